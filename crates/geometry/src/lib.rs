@@ -1,0 +1,17 @@
+//! Units, contours, fold nets and the pieces of modular terrain, as flat patterns.
+//!
+//! Everything is in millimetres, y up. A [`pattern::Pattern`] is one piece as it lies flat:
+//! its panels and hinges, the outline that follows from them, and what is printed on it.
+//!
+//! ```
+//! use flatwright_geometry::units::Mm;
+//! let module: Mm = "3 in".parse()?;
+//! assert_eq!(module.to_string(), "76.2 mm");
+//! # Ok::<(), flatwright_geometry::units::LengthError>(())
+//! ```
+
+pub mod contour;
+pub mod pattern;
+pub mod region;
+pub mod tolerance;
+pub mod units;

@@ -1,0 +1,224 @@
+//! One piece as it lies flat on its stock.
+
+use std::fmt;
+
+use kurbo::{BezPath, Line, Rect};
+use serde::Serialize;
+
+use crate::region::{self, Region};
+use crate::units::{Angle, Mm};
+
+/// What a pattern is cut from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stock {
+    /// Printed paper that wraps or faces a board.
+    Paper,
+    /// Card that is folded into posts and walls.
+    Card,
+    /// Foam board, greyboard or similar, thickness T.
+    Board,
+}
+
+impl fmt::Display for Stock {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Self::Paper => "paper",
+            Self::Card => "card",
+            Self::Board => "board",
+        })
+    }
+}
+
+/// The families of pieces.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PieceKind {
+    /// Board core of a tile.
+    TileCore,
+    /// Printed wrap of a tile.
+    TileWrap,
+    /// Card patch under a relieved corner.
+    CornerPocket,
+    /// Board tie between two edge notches.
+    Biscuit,
+    /// Folded sleeve.
+    Post,
+    /// Board plate inside a post that stands on a floor.
+    BasePlate,
+    /// Folded card wall.
+    CardWall,
+    /// Board core of a wall.
+    WallCore,
+    /// Printed facing of a board wall.
+    WallFacing,
+    /// Hinged leaf of a board wall's door.
+    DoorLeaf,
+}
+
+impl PieceKind {
+    /// The name that sheets and lists print.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::TileCore => "tile core",
+            Self::TileWrap => "tile wrap",
+            Self::CornerPocket => "corner pocket",
+            Self::Biscuit => "biscuit",
+            Self::Post => "post",
+            Self::BasePlate => "base plate",
+            Self::CardWall => "wall",
+            Self::WallCore => "wall core",
+            Self::WallFacing => "wall facing",
+            Self::DoorLeaf => "door leaf",
+        }
+    }
+
+    /// Letters that begin a piece's identifier.
+    #[must_use]
+    pub const fn letters(self) -> &'static str {
+        match self {
+            Self::TileCore => "TC",
+            Self::TileWrap => "TW",
+            Self::CornerPocket => "CP",
+            Self::Biscuit => "BI",
+            Self::Post => "PO",
+            Self::BasePlate => "BP",
+            Self::CardWall => "WA",
+            Self::WallCore => "WC",
+            Self::WallFacing => "WF",
+            Self::DoorLeaf => "DL",
+        }
+    }
+}
+
+impl fmt::Display for PieceKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.name())
+    }
+}
+
+/// Which way a fold goes, seen from the printed side.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Fold {
+    /// The printed faces close towards each other.
+    Valley,
+    /// The printed faces open away from each other.
+    Mountain,
+}
+
+/// A flat part of a net that stays flat when the net is folded.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel {
+    /// Its name within the net, such as `north` or `flap`.
+    pub name: &'static str,
+    /// Its area on the flat pattern.
+    pub region: Region,
+}
+
+/// A fold between two panels.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hinge {
+    /// Index of the panel that stays where it is.
+    pub from: usize,
+    /// Index of the panel that turns.
+    pub to: usize,
+    /// The fold line, along the middle of the bent strip.
+    pub line: Line,
+    /// Which way.
+    pub fold: Fold,
+    /// By how much; a leaf that swings gives its largest angle.
+    pub angle: Angle,
+}
+
+/// A panel that is glued onto another when the net is closed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct GlueSeat {
+    /// Index of the glued panel (the flap).
+    pub flap: usize,
+    /// Index of the panel that it must land on.
+    pub onto: usize,
+}
+
+/// The panels of a folded piece and how they hang together. A flat piece has one panel.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Net {
+    /// Panels; the first one stays in place.
+    pub panels: Vec<Panel>,
+    /// Folds between them: a tree over the panels.
+    pub hinges: Vec<Hinge>,
+    /// Glued pairs of panels within the net.
+    pub seats: Vec<GlueSeat>,
+}
+
+/// A rectangle in which the piece's label may be printed: never on the artwork's face.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LabelSpot {
+    /// Free rectangle, pattern coordinates.
+    pub rect: Rect,
+    /// Whether the text runs upward (turned a quarter counterclockwise) instead of to the right.
+    pub upward: bool,
+}
+
+/// One piece, flat, at nominal size: kerf and bleed are added when it is placed on a sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pattern {
+    /// Family.
+    pub kind: PieceKind,
+    /// What sets it apart within its family, for people: `1 x 2`, `corner, 3 feet`.
+    pub detail: String,
+    /// What it is cut from.
+    pub stock: Stock,
+    /// The material that is left when all cutting is done (the union of the panels).
+    pub material: Region,
+    /// Cuts that do not go round an area, such as the three free sides of a hinged leaf.
+    pub slits: Vec<BezPath>,
+    /// Panels and folds.
+    pub net: Net,
+    /// Lines scored but not folded.
+    pub scores: Vec<Line>,
+    /// Lines of perforation.
+    pub perforations: Vec<Line>,
+    /// Areas that take glue, on the printed side.
+    pub glue: Vec<Region>,
+    /// Areas that show when the piece is built, to be printed with artwork.
+    pub face: Vec<Region>,
+    /// Where the label may go, best first.
+    pub label_spots: Vec<LabelSpot>,
+}
+
+impl Pattern {
+    /// The contours the tool runs along: outer ones moved outward and holes inward by half the
+    /// kerf, so that the piece that is left has its nominal size.
+    #[must_use]
+    pub fn tool_contours(&self, kerf: Mm) -> Vec<Region> {
+        region::offset(std::slice::from_ref(&self.material), kerf / 2.0)
+    }
+
+    /// Where the artwork is printed: the face, and `bleed` beyond it where it ends at a cut.
+    /// It also runs past folds onto hidden panels, where a cut or fold may stray.
+    #[must_use]
+    pub fn printed_area(&self, bleed: Mm) -> Vec<Region> {
+        region::offset(&self.face, bleed)
+    }
+
+    /// All the sheet that the piece needs for itself: material and cuts, with artwork and bleed
+    /// where `printed`.
+    #[must_use]
+    pub fn footprint(&self, kerf: Mm, bleed: Mm, printed: bool) -> Vec<Region> {
+        // The tool's path is half a kerf out, and the tool clears half a kerf more.
+        let mut parts = region::offset(std::slice::from_ref(&self.material), kerf);
+        if printed {
+            parts.extend(self.printed_area(bleed));
+        }
+        region::union(&parts)
+    }
+
+    /// Width and height of the material's bounding rectangle.
+    #[must_use]
+    pub fn size(&self) -> (Mm, Mm) {
+        let bounds = self.material.bounds();
+        (Mm::new(bounds.width()), Mm::new(bounds.height()))
+    }
+}

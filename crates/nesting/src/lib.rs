@@ -1,0 +1,1 @@
+//! Outlines to placements on sheets.

@@ -1,0 +1,6 @@
+//! Finished pages and the writers that put them on paper.
+//!
+//! [`page::Document`] is the one intermediate: the composer fills it, the PDF and SVG writers
+//! read it, and none of them knows of the others.
+
+pub mod page;

@@ -1,0 +1,1 @@
+//! End-to-end and outside checks of the whole workspace; see the files beside `src`.
