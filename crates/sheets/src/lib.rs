@@ -3,4 +3,5 @@
 //! [`page::Document`] is the one intermediate: the composer fills it, the PDF and SVG writers
 //! read it, and none of them knows of the others.
 
+pub mod font;
 pub mod page;
