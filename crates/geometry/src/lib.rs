@@ -11,7 +11,12 @@
 //! ```
 
 pub mod contour;
+pub mod parameters;
+mod parameters_check;
 pub mod pattern;
+pub mod pieces;
 pub mod region;
 pub mod tolerance;
 pub mod units;
+
+pub use parameters_check::{LONGEST, ParameterError};

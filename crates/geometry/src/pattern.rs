@@ -128,8 +128,10 @@ pub struct Hinge {
     pub line: Line,
     /// Which way.
     pub fold: Fold,
-    /// By how much; a leaf that swings gives its largest angle.
+    /// By how much.
     pub angle: Angle,
+    /// Whether it swings, like a door's leaf, up to its angle; other folds are made once.
+    pub swings: bool,
 }
 
 /// A panel that is glued onto another when the net is closed.

@@ -296,7 +296,10 @@ mod tests {
         assert_eq!(error("5"), LengthError::NoUnit("5".into()));
         assert_eq!(error("mm"), LengthError::NoNumber("mm".into()));
         assert_eq!(error("1/0 mm"), LengthError::NotFinite("1/0 mm".into()));
-        assert_eq!(error("5 furlongs"), LengthError::UnknownUnit { text: "5 furlongs".into(), unit: "furlongs".into() });
+        assert_eq!(
+            error("5 furlongs"),
+            LengthError::UnknownUnit { text: "5 furlongs".into(), unit: "furlongs".into() }
+        );
         assert_eq!(error("1 2 mm"), LengthError::NoNumber("1 2 mm".into()));
         assert_eq!(error(""), LengthError::NoNumber(String::new()));
         assert_eq!(error("1e400 mm"), LengthError::UnknownUnit { text: "1e400 mm".into(), unit: "e400 mm".into() });

@@ -1,0 +1,229 @@
+//! Properties of every pattern over the whole range of parameters, and contours and offsets
+//! against independent geometry libraries: `geo` (areas, validity) and `cavalier_contours` (offsets).
+
+use approx::assert_relative_eq;
+use cavalier_contours::polyline::{PlineSource, PlineSourceMut, Polyline};
+use flatwright_geometry::contour::Contour;
+use flatwright_geometry::parameters::{Parameters, WallBuild};
+use flatwright_geometry::pattern::Pattern;
+use flatwright_geometry::pieces::opening::{HingeSide, Opening};
+use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
+use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
+use flatwright_geometry::pieces::wall::Wall;
+use flatwright_geometry::region::{self, Region};
+use flatwright_geometry::units::Mm;
+use geo::{Area, Validation};
+use kurbo::Affine;
+use proptest::prelude::*;
+
+fn parameters() -> impl Strategy<Value = Parameters> {
+    let lengths = (60.0..120.0, 2.0..12.0, 0.1..0.6, 0.05..0.25, 0.0..0.5, 0.1..0.5, 40.0..90.0);
+    (lengths, any::<bool>()).prop_map(|((module, board, card, paper, kerf, play, height), board_walls)| Parameters {
+        module: Mm::new(module),
+        board: Mm::new(board),
+        card: Mm::new(card),
+        paper: Mm::new(paper),
+        kerf: Mm::new(kerf),
+        play: Mm::new(play),
+        wall_height: Mm::new(height),
+        walls: if board_walls { WallBuild::Board } else { WallBuild::Card },
+        ..Parameters::default()
+    })
+}
+
+fn buildable() -> impl Strategy<Value = Parameters> {
+    parameters().prop_filter("can be built", |p| p.check().is_ok())
+}
+
+fn openings() -> impl Strategy<Value = Option<Opening>> {
+    let mm = Mm::new;
+    prop_oneof![
+        Just(None),
+        Just(Some(Opening::Door { width: mm(22.0), height: mm(30.0), hinge: HingeSide::Right })),
+        Just(Some(Opening::Arch { width: mm(22.0), height: mm(32.0) })),
+        Just(Some(Opening::Window { width: mm(18.0), height: mm(14.0), sill: mm(15.0), arched: true })),
+        Just(Some(Opening::Bars { width: mm(20.0), height: mm(18.0), sill: mm(10.0), count: 3, bar: mm(2.0) })),
+        Just(Some(Opening::Low { height: mm(20.0) })),
+    ]
+}
+
+fn geo_polygon(region: &Region) -> geo::Polygon {
+    let ring = |contour: &Contour| contour.points().iter().map(|p| (p.x, p.y)).collect::<geo::LineString>();
+    geo::Polygon::new(ring(&region.outer), region.holes.iter().map(ring).collect())
+}
+
+/// What holds for every pattern whatever its kind.
+fn sound(pattern: &Pattern) {
+    let polygon = geo_polygon(&pattern.material);
+    assert!(polygon.is_valid(), "{}: {:?}", pattern.kind, polygon.validation_errors());
+    assert_relative_eq!(polygon.unsigned_area(), pattern.material.area(), max_relative = 1e-9);
+    for contour in pattern.material.contours() {
+        assert_eq!(contour.first_crossing(), None, "{} crosses itself", pattern.kind);
+    }
+    // Panels tile the material: their areas add up to it, so none overlaps another.
+    let panels: f64 = pattern.net.panels.iter().map(|panel| panel.region.area()).sum();
+    assert_relative_eq!(panels, pattern.material.area(), max_relative = 1e-6);
+    // Every panel hangs on another, and every fold line lies on both of its panels' borders.
+    for i in 1..pattern.net.panels.len() {
+        assert!(pattern.net.hinges.iter().any(|hinge| hinge.to == i || hinge.from == i), "panel {i} hangs loose");
+    }
+    for hinge in &pattern.net.hinges {
+        for panel in [hinge.from, hinge.to] {
+            let region = &pattern.net.panels[panel].region;
+            let middle = hinge.line.midpoint();
+            let nearest = region
+                .contours()
+                .flat_map(Contour::sides)
+                .map(|(a, b)| distance_to_side(middle, a, b))
+                .fold(f64::INFINITY, f64::min);
+            assert!(nearest < 1e-5, "{}: a fold line is {nearest} mm off its panel", pattern.kind);
+        }
+    }
+    // Labels lie on the material and never on the face.
+    for spot in &pattern.label_spots {
+        let spot: Region = Contour::rectangle(spot.rect).expect("a spot has an area").into();
+        let outside = region::difference(std::slice::from_ref(&spot), std::slice::from_ref(&pattern.material));
+        assert!(outside.is_empty(), "{}: a label spot hangs over the edge", pattern.kind);
+        let on_face = region::intersection(&[spot], &pattern.face);
+        assert!(on_face.is_empty(), "{} {}: a label spot on the face", pattern.kind, pattern.detail);
+    }
+}
+
+fn distance_to_side(p: kurbo::Point, a: kurbo::Point, b: kurbo::Point) -> f64 {
+    let along = b - a;
+    let t = ((p - a).dot(along) / along.hypot2()).clamp(0.0, 1.0);
+    p.distance(a + along * t)
+}
+
+/// Symmetric under `mirror`, corner by corner.
+fn symmetric(region: &Region, mirror: Affine) {
+    let there = region.moved(mirror);
+    let here = [region.clone()];
+    let odd: f64 = region::difference(&here, std::slice::from_ref(&there)).iter().map(Region::area).sum();
+    assert!(odd < 1e-3, "{odd} mm2 have no mirror image");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn tiles(p in buildable(), across in 1..4u32, along in 1..4u32, every in any::<bool>()) {
+        let reliefs = if every { Reliefs::EveryModule } else { Reliefs::Corners };
+        let tile = Tile { across, along, reliefs };
+        let core = tile::core(&p, tile).unwrap();
+        sound(&core);
+        symmetric(&core.material, Affine::FLIP_X);
+        symmetric(&core.material, Affine::FLIP_Y);
+        // Width times height, less four corner squares, the notches, and the reliefs along edges.
+        let notches = f64::from(2 * (across + along)) * p.notch_width.get()
+            * (p.notch_depth - p.play / 2.0 - p.paper).get();
+        let points = if every { f64::from(2 * (across - 1 + along - 1)) } else { 0.0 };
+        let relief = p.core_relief().get();
+        let points = points * (p.post_side() + p.play).get() * relief;
+        let area = (p.core_size(across).get() * p.core_size(along).get()) - 4.0 * relief * relief - notches - points;
+        assert_relative_eq!(core.material.area(), area, max_relative = 1e-6);
+
+        let wrap = tile::wrap(&p, tile).unwrap();
+        sound(&wrap);
+        symmetric(&wrap.material, Affine::FLIP_X);
+        symmetric(&wrap.material, Affine::FLIP_Y);
+    }
+
+    #[test]
+    fn pockets_biscuits_and_plates(p in buildable()) {
+        let pocket = tile::corner_pocket(&p).unwrap();
+        sound(&pocket);
+        symmetric(&pocket.material, Affine::new([0.0, 1.0, 1.0, 0.0, 0.0, 0.0]));
+        sound(&tile::biscuit(&p).unwrap());
+        if let Ok(plate) = post::base_plate(&p) {
+            sound(&plate);
+        }
+    }
+
+    #[test]
+    fn posts(p in buildable(), arms in 0..16u8, feet in 0..16u8) {
+        let post = Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)) };
+        let sleeve = post::sleeve(&p, post).unwrap();
+        sound(&sleeve);
+        // Turning the post changes neither how much card it takes nor how it is cut.
+        let turned = post::sleeve(&p, post.turned(1)).unwrap();
+        assert_relative_eq!(sleeve.net.panels.len() as f64, turned.net.panels.len() as f64);
+    }
+
+    #[test]
+    fn walls(p in buildable(), span in prop_oneof![Just(1.0), Just(2.0), Just(1.5)], opening in openings()) {
+        for pattern in (Wall { span, opening }).patterns(&p).into_iter().flatten() {
+            sound(&pattern);
+        }
+    }
+
+    #[test]
+    fn kerf_offsets_agree_with_an_independent_library(p in buildable(), arms in 0..16u8, feet in 0..16u8) {
+        let kerf = Mm::new(0.3);
+        let post = Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)) };
+        let tile = Tile { across: 2, along: 1, reliefs: Reliefs::Corners };
+        for pattern in [post::sleeve(&p, post).unwrap(), tile::core(&p, tile).unwrap()] {
+            let ours = pattern.tool_contours(kerf);
+            assert_eq!(ours.len(), 1);
+            let reach = kerf.get() / 2.0;
+            let theirs = rounded_offset_area(&pattern.material.outer, reach);
+            // They round convex corners, we keep them sharp: a corner turning by 2t differs by
+            // (tan t - t) r^2 (elementary geometry of the tangent kite and its sector).
+            let corners: f64 = turns(&pattern.material.outer)
+                .filter(|turn| *turn > 0.0)
+                .map(|turn| ((turn / 2.0).tan() - turn / 2.0) * reach * reach)
+                .sum();
+            assert_relative_eq!(ours[0].outer.area(), theirs + corners, max_relative = 1e-7);
+        }
+    }
+}
+
+/// Area inside the outward offset by an independent library (arcs at convex corners).
+fn rounded_offset_area(contour: &Contour, reach: f64) -> f64 {
+    let mut line = Polyline::new_closed();
+    for point in contour.points() {
+        line.add(point.x, point.y, 0.0);
+    }
+    // Its positive offsets lie to the left, inside a counterclockwise line.
+    line.parallel_offset(-reach).iter().map(|l: &Polyline<f64>| l.area()).sum()
+}
+
+/// By how much the contour turns left at each corner, radians.
+fn turns(contour: &Contour) -> impl Iterator<Item = f64> + '_ {
+    let points = contour.points();
+    let n = points.len();
+    (0..n).map(move |i| {
+        let (a, b, c) = (points[(i + n - 1) % n], points[i], points[(i + 1) % n]);
+        let (before, after) = (b - a, c - b);
+        before.cross(after).atan2(before.dot(after))
+    })
+}
+
+#[test]
+fn a_hole_shrinks_by_half_the_kerf_on_every_side() {
+    let p = Parameters::default();
+    let window = Opening::Window { width: Mm::new(20.0), height: Mm::new(15.0), sill: Mm::new(15.0), arched: false };
+    let wall = &Wall { span: 1.0, opening: Some(window) }.patterns(&p).unwrap()[0];
+    let cut = wall.tool_contours(Mm::new(0.2));
+    assert_eq!(cut[0].holes.len(), 2, "front and back");
+    for hole in &cut[0].holes {
+        assert_relative_eq!(hole.bounds().width(), 19.8, max_relative = 1e-9);
+        assert_relative_eq!(hole.bounds().height(), 14.8, max_relative = 1e-9);
+    }
+    assert_relative_eq!(cut[0].outer.bounds().width(), wall.material.bounds().width() + 0.2, max_relative = 1e-9);
+}
+
+#[test]
+fn parameters_that_cannot_be_built_are_all_named() {
+    let p = Parameters {
+        notch_depth: Mm::new(35.0),
+        tongue: Mm::new(30.0),
+        hook_drop: Mm::new(40.0),
+        ..Parameters::default()
+    };
+    let fields: Vec<&str> = p.check().unwrap_err().iter().map(|error| error.field).collect();
+    assert_eq!(fields, ["notch_depth", "tongue", "hook_drop"]);
+    let p = Parameters { module: Mm::new(f64::NAN), board: Mm::new(-1.0), ..Parameters::default() };
+    let fields: Vec<&str> = p.check().unwrap_err().iter().map(|error| error.field).collect();
+    assert_eq!(fields, ["module", "board"]);
+}
