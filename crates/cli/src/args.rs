@@ -1,0 +1,196 @@
+//! The command line's arguments. Values that the set file has too are kept as text: `import`
+//! reads both by the same rules and reports both in the same way.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
+use clap_complete::Shell;
+
+/// Ready-to-cut, ready-to-score sheets for modular tabletop terrain of card and foam board.
+#[derive(Debug, Parser)]
+#[command(
+    name = "flatwright",
+    version,
+    propagate_version = true,
+    subcommand_required = true,
+    arg_required_else_help = true,
+    after_long_help = "\
+Examples:
+  flatwright sheets samples/brinewell/set.json -o out
+          Lay out a set and write out/sheets.pdf, out/sheets/NNN.svg and out/parts.json
+  flatwright parts samples/brinewell/set.json
+          List the pieces of a set
+  flatwright schema > set.schema.json
+          Write the JSON Schema of the set file, for an editor that completes and checks
+
+Exit codes:
+  0  all is well
+  1  the input is good, but a check of the result failed or the output could not be written
+  2  the input or the arguments are wrong"
+)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Lay a set out on sheets and write PDF, SVG and the parts list.
+    #[command(after_long_help = "\
+Examples:
+  flatwright sheets samples/brinewell/set.json -o out
+  flatwright sheets set.json -o out --paper Letter --board '3/16 in' --kerf '0.15 mm'
+  flatwright sheets set.json -o out --board-as sheet --board-sheet '20x30 in'
+  generate-set | flatwright sheets - -o out
+
+What is written into DIR replaces what an earlier run wrote there; other files are left alone:
+  DIR/sheets.pdf      all pages
+  DIR/sheets/NNN.svg  one file per page
+  DIR/parts.json      parameters, pieces and pages (see 'flatwright schema --of parts')")]
+    Sheets(SheetsArgs),
+    /// List the pieces of a set.
+    #[command(after_long_help = "\
+Examples:
+  flatwright parts set.json
+  flatwright parts set.json --json | jq '.pieces[] | {id, count}'")]
+    Parts(PartsArgs),
+    /// Print a JSON Schema.
+    Schema {
+        /// Whose schema: the set file that is read, or the parts list that is written.
+        #[arg(long, value_enum, default_value_t = SchemaOf::Set)]
+        of: SchemaOf,
+    },
+    /// Print a completion script for a shell.
+    #[command(after_long_help = "\
+Example:
+  flatwright completions bash > ~/.local/share/bash-completion/completions/flatwright")]
+    Completions {
+        /// The shell.
+        #[arg(value_enum)]
+        shell: Shell,
+    },
+    /// Print the manual page, or write one page per command.
+    Man {
+        /// Folder for one page per command; without it the main page is printed.
+        #[arg(short, long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+        output: Option<PathBuf>,
+    },
+}
+
+/// Which schema to print.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SchemaOf {
+    /// The set file.
+    Set,
+    /// The parts list, parts.json.
+    Parts,
+}
+
+/// Arguments of `sheets`.
+#[derive(Debug, Args)]
+pub struct SheetsArgs {
+    /// The set file, or - for standard input.
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// Folder to write into; it is made where it does not exist.
+    #[arg(short, long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub output: PathBuf,
+    /// Seed of the choices that the packing leaves to chance: same seed, same sheets.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub seed: u64,
+    /// Step budget of the packing: more steps may save sheets and take longer [default: suits the set].
+    #[arg(long, value_name = "STEPS")]
+    pub effort: Option<u32>,
+    /// Print nothing but problems.
+    #[arg(short, long)]
+    pub quiet: bool,
+    /// Values that replace the file's.
+    #[command(flatten)]
+    pub overrides: Overrides,
+}
+
+/// Arguments of `parts`.
+#[derive(Debug, Args)]
+pub struct PartsArgs {
+    /// The set file, or - for standard input.
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// Print JSON, as parts.json has it, without pages.
+    #[arg(long)]
+    pub json: bool,
+    /// Values that replace the file's.
+    #[command(flatten)]
+    pub overrides: Overrides,
+}
+
+/// Values that replace those of the set file. Lengths have a unit: '5 mm', '3/16 in'.
+#[derive(Clone, Debug, Default, Args)]
+#[command(next_help_heading = "Values that replace the file's (lengths with a unit: '5 mm', '3/16 in')")]
+pub struct Overrides {
+    /// Size of paper and card sheets: A4, Letter, 'ARCH B', '210 x 297 mm'.
+    #[arg(long, value_name = "SIZE")]
+    pub paper: Option<String>,
+    /// Which way all sheets are turned: portrait, landscape or either.
+    #[arg(long, value_name = "WAY")]
+    pub orientation: Option<String>,
+    /// Margin of all sheets.
+    #[arg(long, value_name = "LENGTH")]
+    pub margin: Option<String>,
+    /// Least gap between two pieces.
+    #[arg(long, value_name = "LENGTH")]
+    pub gap: Option<String>,
+    /// Module: the pitch of the floor.
+    #[arg(long, value_name = "LENGTH")]
+    pub module: Option<String>,
+    /// Thickness of the board, as measured.
+    #[arg(long, value_name = "LENGTH")]
+    pub board: Option<String>,
+    /// Caliper of the card.
+    #[arg(long, value_name = "LENGTH")]
+    pub card: Option<String>,
+    /// Caliper of the paper that wraps tiles.
+    #[arg(long, value_name = "LENGTH")]
+    pub wrap_paper: Option<String>,
+    /// Width that the cutter removes; 0 mm for a knife.
+    #[arg(long, value_name = "LENGTH")]
+    pub kerf: Option<String>,
+    /// Total clearance of a sliding joint.
+    #[arg(long, value_name = "LENGTH")]
+    pub play: Option<String>,
+    /// Bleed of the artwork past a cut line.
+    #[arg(long, value_name = "LENGTH")]
+    pub bleed: Option<String>,
+    /// How board pieces are laid out: template (on paper, glued on) or sheet (on the board itself).
+    #[arg(long, value_name = "HOW")]
+    pub board_as: Option<String>,
+    /// Size of board sheets: '20x30 in', '30x40 in', A2.
+    #[arg(long, value_name = "SIZE")]
+    pub board_sheet: Option<String>,
+}
+
+impl Overrides {
+    /// Every option that was given, by its long name, in a fixed order.
+    #[must_use]
+    pub fn given(&self) -> Vec<(&'static str, &str)> {
+        [
+            ("--paper", &self.paper),
+            ("--orientation", &self.orientation),
+            ("--margin", &self.margin),
+            ("--gap", &self.gap),
+            ("--module", &self.module),
+            ("--board", &self.board),
+            ("--card", &self.card),
+            ("--wrap-paper", &self.wrap_paper),
+            ("--kerf", &self.kerf),
+            ("--play", &self.play),
+            ("--bleed", &self.bleed),
+            ("--board-as", &self.board_as),
+            ("--board-sheet", &self.board_sheet),
+        ]
+        .into_iter()
+        .filter_map(|(name, value)| Some((name, value.as_deref()?)))
+        .collect()
+    }
+}

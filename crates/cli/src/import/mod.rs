@@ -1,0 +1,191 @@
+//! The one point at which outside formats become inner types: set file and command line in,
+//! parameters, sheets and patterns out.
+
+mod pieces;
+mod sheets;
+
+use std::collections::BTreeMap;
+
+use flatwright_geometry::parameters::{Parameters, WallBuild};
+use flatwright_geometry::pattern::Pattern;
+use flatwright_geometry::units::Mm;
+
+use crate::args::Overrides;
+use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, Spanned};
+use crate::set_file::{Length, ParameterEntries, Rgb, SetFile, Walls};
+
+pub use sheets::{BoardAs, SheetChoice, Sheets};
+
+/// A set, checked and computed: what the rest of the program works on.
+#[derive(Clone, Debug)]
+pub struct Set {
+    /// Its name.
+    pub name: String,
+    /// A sentence or two about it.
+    pub about: Option<String>,
+    /// Resolved parameters.
+    pub parameters: Parameters,
+    /// What is cut from what.
+    pub sheets: Sheets,
+    /// The pieces, each different one once, by kind.
+    pub pieces: Vec<Piece>,
+}
+
+/// One kind of piece of a set.
+#[derive(Clone, Debug)]
+pub struct Piece {
+    /// Short name, unique in the set, such as `TC1`.
+    pub id: String,
+    /// Its flat pattern.
+    pub pattern: Pattern,
+    /// How many of it.
+    pub count: u32,
+    /// Colour of its face.
+    pub face: Option<Rgb>,
+    /// The name that the set file gives it.
+    pub label: Option<String>,
+}
+
+/// Joins a set file and the command line's values to the inner types.
+///
+/// # Errors
+/// Everything that is wrong with the values: sizes that are not known, parameters from which
+/// nothing can be built, pieces that have no pattern, options that cannot be read.
+pub fn import(set: &SetFile, source: &Source, overrides: &Overrides) -> Result<Set, Problems> {
+    let mut problems = Vec::new();
+    let given = Given::new(overrides);
+    let parameters = parameters(set.parameters.as_ref(), &given, &mut problems);
+    let sheets = sheets::sheets(set.stock.as_ref(), &given, &mut problems);
+    let pieces = match &parameters {
+        Some(parameters) => pieces::pieces(&set.pieces, parameters, &mut problems),
+        None => Vec::new(),
+    };
+    match (parameters, sheets) {
+        (Some(parameters), Some(sheets)) if problems.is_empty() => Ok(Set {
+            name: set.name.0.clone(),
+            about: set.about.as_ref().map(|about| about.0.clone()),
+            parameters,
+            sheets,
+            pieces,
+        }),
+        _ => Err(Problems::new(source.name(), problems)),
+    }
+}
+
+/// The command line's values, each with its place in the command line as diagnostics show it.
+struct Given {
+    values: BTreeMap<&'static str, Spanned<String>>,
+}
+
+impl Given {
+    fn new(overrides: &Overrides) -> Self {
+        let given = overrides.given();
+        let text = given.iter().map(|(name, value)| format!("{name} '{value}'")).collect::<Vec<_>>().join(" ");
+        let source = Source::new(miette::NamedSource::new(COMMAND_LINE, text));
+        let mut start = 0;
+        let mut values = BTreeMap::new();
+        for (name, value) in given {
+            let begin = start + name.len() + 2;
+            let at = At { source: source.clone(), start: begin, end: begin + value.len() };
+            start = at.end + 2;
+            values.insert(name, Spanned { value: value.to_owned(), at });
+        }
+        Self { values }
+    }
+
+    fn get(&self, name: &str) -> Option<&Spanned<String>> {
+        self.values.get(name)
+    }
+
+    /// A length from the command line.
+    fn length(&self, name: &str, problems: &mut Vec<Problem>) -> Option<Spanned<Mm>> {
+        let given = self.get(name)?;
+        match given.value.parse::<Length>() {
+            Ok(length) => Some(Spanned { value: length.0, at: given.at.clone() }),
+            Err((what, help)) => {
+                problems.push(Problem::new(format!("{name} {what}")).at(&given.at, "here").help(help));
+                None
+            }
+        }
+    }
+}
+
+/// The parameters: defaults, then the file's, then the command line's.
+fn parameters(entries: Option<&ParameterEntries>, given: &Given, problems: &mut Vec<Problem>) -> Option<Parameters> {
+    let before = problems.len();
+    let mut p = Parameters::default();
+    let mut places: BTreeMap<&str, At> = BTreeMap::new();
+    if let Some(entries) = entries {
+        from_file(&mut p, entries, &mut places);
+    }
+    let targets = [
+        ("module", "--module", &mut p.module),
+        ("board", "--board", &mut p.board),
+        ("card", "--card", &mut p.card),
+        ("paper", "--wrap-paper", &mut p.paper),
+        ("kerf", "--kerf", &mut p.kerf),
+        ("play", "--play", &mut p.play),
+        ("bleed", "--bleed", &mut p.bleed),
+    ];
+    for (field, option, target) in targets {
+        if let Some(length) = given.length(option, problems) {
+            *target = length.value;
+            places.insert(field, length.at);
+        }
+    }
+    if problems.len() > before {
+        return None;
+    }
+    let errors = p.check().err().unwrap_or_default();
+    problems.extend(errors.iter().map(|error| {
+        let problem = Problem::new(format!("`parameters.{}` does not work: {error}", error.field)).help(&error.help);
+        match places.get(error.field) {
+            Some(at) => problem.at(at, "here"),
+            None => problem,
+        }
+    }));
+    errors.is_empty().then_some(p)
+}
+
+fn from_file<'a>(p: &mut Parameters, entries: &ParameterEntries, places: &mut BTreeMap<&'a str, At>) {
+    let lengths: [(&'a str, &Option<Spanned<Length>>, &mut Mm); 16] = [
+        ("module", &entries.module, &mut p.module),
+        ("board", &entries.board, &mut p.board),
+        ("card", &entries.card, &mut p.card),
+        ("paper", &entries.paper, &mut p.paper),
+        ("kerf", &entries.kerf, &mut p.kerf),
+        ("play", &entries.play, &mut p.play),
+        ("wall_height", &entries.wall_height, &mut p.wall_height),
+        ("hook_drop", &entries.hook_drop, &mut p.hook_drop),
+        ("notch_width", &entries.notch_width, &mut p.notch_width),
+        ("notch_depth", &entries.notch_depth, &mut p.notch_depth),
+        ("tongue", &entries.tongue, &mut p.tongue),
+        ("wrap_return", &entries.wrap_return, &mut p.wrap_return),
+        ("bleed", &entries.bleed, &mut p.bleed),
+        ("pocket_band", &entries.pocket_band, &mut p.pocket_band),
+        ("tool_gap_card", &entries.tool_gap_card, &mut p.tool_gap_card),
+        ("tool_gap_board", &entries.tool_gap_board, &mut p.tool_gap_board),
+    ];
+    for (field, entry, target) in lengths {
+        if let Some(entry) = entry {
+            *target = entry.value.0;
+            places.insert(field, entry.at.clone());
+        }
+    }
+    let derived =
+        [("post_side", &entries.post_side, &mut p.post_side), ("slot_depth", &entries.slot_depth, &mut p.slot_depth)];
+    for (field, entry, target) in derived {
+        if let Some(entry) = entry {
+            *target = Some(entry.value.0);
+            places.insert(field, entry.at.clone());
+        }
+    }
+    if let Some(factor) = &entries.fold_factor {
+        p.fold_factor = factor.value.0;
+        places.insert("fold_factor", factor.at.clone());
+    }
+    p.walls = match entries.walls {
+        Some(Walls::Board) => WallBuild::Board,
+        Some(Walls::Card) | None => WallBuild::Card,
+    };
+}

@@ -1,0 +1,306 @@
+//! The entries of the list of pieces.
+
+use jsonc_parser::ast::Value;
+
+use super::reader::{Read, Reader, listed, record, tagged, word};
+use super::values::{Arms, Cells, Copies, Count, Length, Line, Pockets, Rgb, Span};
+use crate::problem::Spanned;
+
+tagged! {
+    /// One kind of piece, and how many of it.
+    pub enum PieceEntry by "piece" {
+        /// A whole tile: its board core, its printed wrap and its corner pockets.
+        Tile(TileEntry) = "tile",
+        /// The board core of a tile alone.
+        TileCore(TilePartEntry) = "tile-core",
+        /// The printed wrap of a tile alone.
+        TileWrap(WrapEntry) = "tile-wrap",
+        /// A card patch under a relieved corner of a tile.
+        CornerPocket(PocketEntry) = "corner-pocket",
+        /// A board tie between the edge notches of two tiles.
+        Biscuit(BiscuitEntry) = "biscuit",
+        /// A square sleeve of card that stands between tiles and holds walls.
+        Post(PostEntry) = "post",
+        /// A wall that hangs between two posts.
+        Wall(WallEntry) = "wall",
+    }
+}
+
+record! {
+    /// A whole tile: its board core, its printed wrap and its corner pockets.
+    pub struct TileEntry {
+        /// Modules along its two sides, such as [1, 2].
+        pub size: Cells,
+        /// Where it is relieved for posts. Default "corners".
+        pub reliefs: Option<Reliefs>,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// Colour of its face, such as "#7a8b8c". Default: the face is left white.
+        pub face: Option<Rgb>,
+        /// How many of its corners get a pocket, 0 to 4. Default 4.
+        pub pockets: Option<Pockets>,
+        /// A name for it, printed on its parts.
+        pub label: Option<Line>,
+    }
+}
+
+record! {
+    /// The board core of a tile alone.
+    pub struct TilePartEntry {
+        /// Modules along its two sides, such as [1, 2].
+        pub size: Cells,
+        /// Where it is relieved for posts. Default "corners".
+        pub reliefs: Option<Reliefs>,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// A name for it, printed on it.
+        pub label: Option<Line>,
+    }
+}
+
+record! {
+    /// The printed wrap of a tile alone.
+    pub struct WrapEntry {
+        /// Modules along its two sides, such as [1, 2].
+        pub size: Cells,
+        /// Where it is relieved for posts. Default "corners".
+        pub reliefs: Option<Reliefs>,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// Colour of its face, such as "#7a8b8c". Default: the face is left white.
+        pub face: Option<Rgb>,
+        /// A name for it, printed on it.
+        pub label: Option<Line>,
+    }
+}
+
+record! {
+    /// A card patch under a relieved corner of a tile.
+    pub struct PocketEntry {
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// A name for it, printed on it.
+        pub label: Option<Line>,
+    }
+}
+
+record! {
+    /// A board tie between the edge notches of two tiles.
+    pub struct BiscuitEntry {
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// A name for it, printed on it.
+        pub label: Option<Line>,
+    }
+}
+
+record! {
+    /// A square sleeve of card that stands between tiles and holds walls.
+    pub struct PostEntry {
+        /// The sides that hold a wall: any of the letters N, E, S and W, such as "NE"; "" for none.
+        pub arms: Arms,
+        /// The quadrants in which a tile lies, where the post has tongues: any of "NE", "SE", "SW"
+        /// and "NW". Default: none. Not together with "base".
+        pub feet: Option<Spanned<Feet>>,
+        /// What it stands on instead of tongues: "plate" for a glued base plate.
+        pub base: Option<Base>,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// Colour of its outer faces, such as "#7a8b8c". Default: they are left white.
+        pub face: Option<Rgb>,
+        /// A name for it, printed on it.
+        pub label: Option<Line>,
+    }
+}
+
+record! {
+    /// A wall that hangs between two posts.
+    pub struct WallEntry {
+        /// Modules along it: a whole number, or a fraction in quotes such as "1/3" or "2/3".
+        pub span: Span,
+        /// What is cut into it. Default: nothing.
+        pub opening: Option<Spanned<Opening>>,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// Colour of its faces, such as "#7a8b8c". Default: they are left white.
+        pub face: Option<Rgb>,
+        /// A name for it, printed on it.
+        pub label: Option<Line>,
+    }
+}
+
+word! {
+    /// Where a tile is relieved for posts.
+    pub enum Reliefs {
+        /// At its four corners.
+        Corners = "corners",
+        /// At its corners and at every module point along its edges.
+        EveryModule = "every-module",
+    }
+}
+
+word! {
+    /// What a post stands on.
+    pub enum Base {
+        /// A glued base plate.
+        Plate = "plate",
+    }
+}
+
+word! {
+    /// One quadrant around a post.
+    pub enum Corner {
+        /// North east.
+        NorthEast = "NE",
+        /// South east.
+        SouthEast = "SE",
+        /// South west.
+        SouthWest = "SW",
+        /// North west.
+        NorthWest = "NW",
+    }
+}
+
+/// The quadrants in which a post has tongues, each at most once.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Feet(pub Vec<Corner>);
+
+impl schemars::JsonSchema for Feet {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Feet".into()
+    }
+
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn json_schema(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        schemars::json_schema!({
+            "type": "array",
+            "items": { "enum": Corner::WORDS },
+            "uniqueItems": true,
+        })
+    }
+}
+
+impl Read for Feet {
+    fn read(value: &Value<'_>, reader: &mut Reader) -> Option<Self> {
+        let corners = Vec::<Corner>::read(value, reader)?;
+        let repeated = corners.iter().enumerate().any(|(i, corner)| corners[..i].contains(corner));
+        if repeated {
+            reader.wrong(
+                value,
+                "names a quadrant twice",
+                "here",
+                &format!("name each of {} once", listed(Corner::WORDS)),
+            );
+        }
+        (!repeated).then_some(Self(corners))
+    }
+}
+
+/// What is cut into a wall: an object with one key that names the opening.
+#[derive(Clone, Debug, schemars::JsonSchema)]
+#[schemars(rename_all = "lowercase")]
+pub enum Opening {
+    /// A door with a leaf that swings.
+    Door(Door),
+    /// A passage with a round top.
+    Arch(Arch),
+    /// A window.
+    Window(Window),
+    /// Upright bars in an opening.
+    Bars(Bars),
+    /// A wall that is lower than the others.
+    Low(Low),
+}
+
+impl Read for Opening {
+    fn read(value: &Value<'_>, reader: &mut Reader) -> Option<Self> {
+        const WORDS: [&str; 5] = ["door", "arch", "window", "bars", "low"];
+        let fields = reader.fields(value, &WORDS, "such as {\"door\": {}}")?;
+        let present: Vec<&str> = WORDS.into_iter().filter(|word| fields.get(word).is_some()).collect();
+        let [word] = present[..] else {
+            let what = format!("must have one of the keys {}", listed(&WORDS).replace(" and ", " or "));
+            reader.wrong(value, &what, &format!("has {}", present.len()), "write one opening, such as {\"door\": {}}");
+            return None;
+        };
+        match word {
+            "door" => fields.take(word, reader).map(Self::Door),
+            "arch" => fields.take(word, reader).map(Self::Arch),
+            "window" => fields.take(word, reader).map(Self::Window),
+            "bars" => fields.take(word, reader).map(Self::Bars),
+            _ => fields.take(word, reader).map(Self::Low),
+        }
+    }
+}
+
+record! {
+    /// A door with a leaf that swings.
+    pub struct Door {
+        /// Width of the opening. Default 25 mm.
+        pub width: Option<Length>,
+        /// Height of the opening. Default 40 mm.
+        pub height: Option<Length>,
+        /// The side at which the leaf hangs, seen from the front. Default "left".
+        pub hinge: Option<Hinge>,
+    }
+}
+
+word! {
+    /// The side at which a door's leaf hangs.
+    pub enum Hinge {
+        /// At the left.
+        Left = "left",
+        /// At the right.
+        Right = "right",
+    }
+}
+
+record! {
+    /// A passage with a round top.
+    pub struct Arch {
+        /// Width of the opening. Default 30 mm.
+        pub width: Option<Length>,
+        /// Height of the opening at its middle. Default 40 mm.
+        pub height: Option<Length>,
+    }
+}
+
+record! {
+    /// A window.
+    pub struct Window {
+        /// Width of the opening. Default 20 mm.
+        pub width: Option<Length>,
+        /// Height of the opening. Default 20 mm.
+        pub height: Option<Length>,
+        /// Height of the sill above the floor. Default 18 mm.
+        pub sill: Option<Length>,
+        /// Whether its top is round. Default false.
+        pub arched: Option<super::Flag>,
+    }
+}
+
+record! {
+    /// Upright bars in an opening.
+    pub struct Bars {
+        /// Width of the opening. Default 30 mm.
+        pub width: Option<Length>,
+        /// Height of the opening. Default 25 mm.
+        pub height: Option<Length>,
+        /// Height of the sill above the floor. Default 15 mm.
+        pub sill: Option<Length>,
+        /// Width of one bar. Default 2 mm.
+        pub bar: Option<Length>,
+        /// Number of bars, 1 to 40. Default 4.
+        pub count: Option<Count<40>>,
+    }
+}
+
+record! {
+    /// A wall that is lower than the others.
+    pub struct Low {
+        /// Height of the wall's middle part above the floor.
+        pub height: Length,
+    }
+}
