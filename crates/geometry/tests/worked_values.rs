@@ -27,6 +27,7 @@ struct Row {
     tab: f64,
 }
 
+#[expect(clippy::too_many_arguments, reason = "one argument for each column of the table")]
 const fn row(
     board: f64,
     walls: WallBuild,
