@@ -205,7 +205,9 @@ impl<'a> Page<'a> {
                 let across = 1 - axis;
                 self.block(put.shape, axis, put.at[axis]);
                 let here = put.at[across];
-                let stop = self.blocked.iter().filter(|b| b.1 <= here).map(|b| b.1).max().unwrap_or(i64::MIN);
+                // Seen along the other axis a touching piece may seem to block by a unit of rounding:
+                // then the piece stays.
+                let stop = self.blocked.iter().filter(|b| b.0 < here).map(|b| b.1.min(here)).max().unwrap_or(i64::MIN);
                 put.at[across] = stop.max(self.low[across]);
             }
             if put.at == before {
