@@ -44,8 +44,10 @@ pub enum PieceKind {
     Biscuit,
     /// Folded sleeve.
     Post,
-    /// Board plate inside a post that stands on a floor.
+    /// Board plate under a post that stands where no tile is.
     BasePlate,
+    /// Board plug on a base plate, inside the post.
+    SleevePlug,
     /// Folded card wall.
     CardWall,
     /// Board core of a wall.
@@ -67,6 +69,7 @@ impl PieceKind {
             Self::Biscuit => "biscuit",
             Self::Post => "post",
             Self::BasePlate => "base plate",
+            Self::SleevePlug => "sleeve plug",
             Self::CardWall => "wall",
             Self::WallCore => "wall core",
             Self::WallFacing => "wall facing",
@@ -84,6 +87,7 @@ impl PieceKind {
             Self::Biscuit => "BI",
             Self::Post => "PO",
             Self::BasePlate => "BP",
+            Self::SleevePlug => "SP",
             Self::CardWall => "WA",
             Self::WallCore => "WC",
             Self::WallFacing => "WF",

@@ -135,8 +135,9 @@ proptest! {
         sound(&pocket);
         symmetric(&pocket.material, Affine::new([0.0, 1.0, 1.0, 0.0, 0.0, 0.0]));
         sound(&tile::biscuit(&p).unwrap());
-        if let Ok(plate) = post::base_plate(&p) {
-            sound(&plate);
+        sound(&post::base_plate(&p).unwrap());
+        if let Ok(plug) = post::sleeve_plug(&p) {
+            sound(&plug);
         }
     }
 

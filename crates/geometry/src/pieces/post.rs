@@ -86,7 +86,7 @@ impl fmt::Display for Feet {
 pub enum Stand {
     /// In the hole between tiles, with a tongue under each tile that is there.
     Feet(Feet),
-    /// On a floor, over a glued base plate.
+    /// On a base plate, where there is no tile.
     BasePlate,
 }
 
@@ -318,25 +318,37 @@ fn glue_flap(
     Ok(())
 }
 
-/// The board plate of a post that stands on a floor: glued to the floor, it fills the sleeve's
-/// foot, and the sleeve is glued round it. It lies inside the sleeve, so walls stand on the floor
-/// on every side.
+/// The board plate that carries a post where no tile does: as thick as a tile, so its top is level
+/// with the floor and walls may stand on it. It reaches a tongue's length past the sleeve.
 ///
 /// # Errors
 /// [`PieceError`] where the parameters leave no board.
 pub fn base_plate(p: &Parameters) -> Result<Pattern, PieceError> {
+    let half = mm(p.post_side()) / 2.0 + mm(p.tongue);
+    let whole = rect(-half, -half, half, half);
+    let mut draft = flat(PieceKind::BasePlate, Stock::Board, String::new(), &whole, &[])?;
+    draft.label(Rect::new(-half, -half, half, half), false);
+    draft.finish()
+}
+
+/// The board plug glued to the middle of a base plate: the sleeve slides over it and is glued round
+/// it, since the edge of card alone holds no glue.
+///
+/// # Errors
+/// [`PieceError`] where the plug would reach the hooks, or the parameters leave no board.
+pub fn sleeve_plug(p: &Parameters) -> Result<Pattern, PieceError> {
     // Inside the sleeve, three calipers of card and the play come off the post's side.
     let half = (mm(p.post_side()) - 3.0 * mm(p.card) - mm(p.play)) / 2.0;
     let hook_end = mm(p.wall_height) - mm(p.slot_depth()) - mm(p.hook_drop);
     if hook_end < mm(p.board) {
         return Err(PieceError::NoRoom {
-            what: "a base plate lies below the hooks: T < H - d - q".into(),
+            what: "the plug in a sleeve lies below the hooks: T < H - d - q".into(),
             found: format!("{} against {} mm", p.board, crate::units::plain(hook_end, 3)),
             help: "make the wall higher, the slot shallower, the hook shorter or the board thinner".into(),
         });
     }
     let whole = rect(-half, -half, half, half);
-    let mut draft = flat(PieceKind::BasePlate, Stock::Board, String::new(), &whole, &[])?;
+    let mut draft = flat(PieceKind::SleevePlug, Stock::Board, String::new(), &whole, &[])?;
     draft.label(Rect::new(-half, -half, half, half), false);
     draft.finish()
 }
