@@ -1,0 +1,187 @@
+//! The cover: what is in the set, what to print, how to print, cut and build it.
+
+use std::collections::BTreeMap;
+
+use flatwright_geometry::pattern::Stock;
+use flatwright_geometry::units::plain;
+use kurbo::Rect;
+
+use super::flow::{self, Block, Column};
+use super::unit::{Choice, Group};
+use super::{BoardAs, Part, Settings, SheetRecord, unit};
+use crate::furniture::frame::Fullness;
+use crate::lines::LineType;
+use crate::page::Mark;
+
+/// The size and frame of the cover's pages; `None` where the paper is too small.
+pub(super) fn choice(settings: &Settings) -> Option<Choice> {
+    let sheet = &settings.paper;
+    unit::choices(&sheet.paper, sheet.orientation, settings.margin, Fullness::Cover).into_iter().next()
+}
+
+/// The marks of each page of the cover, without its frame.
+pub(super) fn pages(
+    parts: &[Part],
+    settings: &Settings,
+    groups: &[Group],
+    sheets: &[SheetRecord],
+    free: Rect,
+) -> Vec<Vec<Mark>> {
+    let mut blocks = plan(sheets);
+    blocks.push(Block::Space);
+    blocks.extend(printing(settings));
+    blocks.push(Block::Space);
+    blocks.extend(line_types());
+    blocks.push(Block::Space);
+    blocks.extend(building(parts, settings));
+    blocks.push(Block::Space);
+    blocks.extend(cautions());
+    blocks.push(Block::Space);
+    blocks.extend(contents(parts, groups));
+    flow::set(&blocks, &flow::columns(free))
+}
+
+/// Which sheets to print, how often, on what.
+fn plan(sheets: &[SheetRecord]) -> Vec<Block> {
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    let mut from = 0;
+    while from < sheets.len() {
+        let same = |record: &&SheetRecord| {
+            let first = &sheets[from];
+            (record.stock, record.copies, &record.material, record.size)
+                == (first.stock, first.copies, &first.material, first.size)
+        };
+        let count = sheets[from..].iter().take_while(same).count();
+        let (first, last) = (sheets[from].page + 1, sheets[from + count - 1].page + 1);
+        let pages = if first == last { first.to_string() } else { format!("{first} to {last}") };
+        let record = &sheets[from];
+        let prints = u64::from(record.copies) * count as u64;
+        let paper = format!("{}, {}", record.material, record.paper);
+        rows.push(vec![pages, paper, record.copies.to_string(), prints.to_string()]);
+        from += count;
+    }
+    let mut totals: BTreeMap<(Stock, String), u64> = BTreeMap::new();
+    for record in sheets {
+        *totals.entry((record.stock, format!("{} ({})", record.material, record.paper.name))).or_default() +=
+            u64::from(record.copies);
+    }
+    let total: Vec<String> = totals
+        .iter()
+        .map(|((_, name), count)| format!("{count} {} of {name}", if *count == 1 { "sheet" } else { "sheets" }))
+        .collect();
+    let mut blocks = vec![Block::Heading("What to print".to_owned())];
+    const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number, Column::Number];
+    blocks.extend(flow::table(COLUMNS, &["pages", "on", "copies of each", "sheets"], &rows));
+    blocks.push(paragraph(&format!("In all: {}.", total.join("; "))));
+    blocks
+}
+
+fn printing(settings: &Settings) -> Vec<Block> {
+    let mut steps = vec![
+        "In the print dialogue choose 100 % (\"actual size\"). Fitting to the page shrinks everything by 3 to 6 %, and nothing will join.",
+        "Print one sheet and lay a ruler on the bars at its foot and left edge: 100 mm must measure 100 mm and 4 in must measure 4 in, both ways. If not, mend the setting first.",
+        "Print every page as often as it says in its second line.",
+    ];
+    if matches!(settings.board_as, BoardAs::Sheet(_)) {
+        steps.push("Pages for board are for a cutter: send only the layer \"Cutting\" to it.");
+    }
+    let mut blocks = vec![Block::Heading("How to print".to_owned())];
+    blocks.extend(numbered(&steps));
+    blocks
+}
+
+fn line_types() -> Vec<Block> {
+    let meaning = |kind| match kind {
+        LineType::Cut => "Cut through.",
+        LineType::Valley => "Valley fold: score, then fold the printed sides towards each other.",
+        LineType::Mountain => "Mountain fold: score, then fold the printed sides away from each other.",
+        LineType::Score => "Score only: cut half-way or press a groove; do not fold.",
+        LineType::Perforation => "Perforate.",
+        LineType::Glue => "Glue goes on the hatched area.",
+    };
+    let mut blocks = vec![Block::Heading("Lines".to_owned())];
+    blocks.extend(LineType::ALL.map(|kind| Block::Sample(kind, meaning(kind))));
+    blocks
+}
+
+/// The steps given, or the usual order for the stocks that are there.
+fn building(parts: &[Part], settings: &Settings) -> Vec<Block> {
+    let has = |stock| parts.iter().any(|part| part.pattern.stock == stock && part.copies > 0);
+    let mut steps: Vec<&str> = settings.build_steps.iter().map(String::as_str).collect();
+    if steps.is_empty() {
+        steps.push("Score and crease every fold before you cut the outline; cut holes and slots before the outline.");
+        if has(Stock::Board) {
+            steps.push(match settings.board_as {
+                BoardAs::Template => {
+                    "Glue the board templates on board, let them dry under a weight, and cut along the lines."
+                }
+                BoardAs::Sheet(_) => "Have the board pieces cut, and keep the offcuts.",
+            });
+        }
+        if has(Stock::Paper) {
+            steps.push("Wrap the board cores: face first, then the sides, then the returns.");
+        }
+        if has(Stock::Card) {
+            steps.push("Fold and glue the card pieces; glue goes on the hatched areas.");
+        }
+        steps.push("Try the joints dry, then put the set together.");
+    }
+    let mut blocks = vec![Block::Heading("Order of work".to_owned())];
+    blocks.extend(numbered(&steps));
+    blocks
+}
+
+fn cautions() -> Vec<Block> {
+    let mut blocks = vec![Block::Heading("Take care".to_owned())];
+    let words = [
+        "Blades: keep fingers behind the blade, cut away from yourself, make several light cuts, change blades often and put used ones in a closed box.",
+        "Children: only with an adult. Small parts are no toys for children under three.",
+        "Spray adhesive, paint and a laser's fumes: outdoors or with good ventilation. Hot glue burns.",
+        "What the safety sheet of a product and your local rules say goes before anything here.",
+    ];
+    blocks.extend(words.map(paragraph));
+    blocks
+}
+
+/// Every part: what, how many, from what, how large.
+fn contents(parts: &[Part], groups: &[Group]) -> Vec<Block> {
+    let mut blocks = vec![Block::Heading("What is in the set".to_owned())];
+    let mut rows = Vec::new();
+    for part in parts.iter().filter(|part| part.copies > 0) {
+        let pattern = &part.pattern;
+        let (w, h) = pattern.size();
+        let name = if pattern.detail.is_empty() {
+            pattern.kind.name().to_owned()
+        } else {
+            format!("{}, {}", pattern.kind.name(), pattern.detail)
+        };
+        let size = format!("{} x {}", plain(w.get(), 1), plain(h.get(), 1));
+        rows.push(vec![part.id.clone(), name, part.copies.to_string(), pattern.stock.to_string(), size]);
+    }
+    const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number, Column::Number, Column::Number];
+    blocks.extend(flow::table(COLUMNS, &["piece", "", "count", "stock", "flat size, mm"], &rows));
+    let split: Vec<&str> = groups
+        .iter()
+        .flat_map(|group| &group.units)
+        .filter(|unit| !unit.flat.joints.is_empty())
+        .map(|unit| unit.flat.id.as_str())
+        .collect();
+    if !split.is_empty() {
+        let words = format!(
+            "Larger than a page and split: {}. Glue one part's edge onto the other's hatched tab, letter to letter, triangle to triangle.",
+            split.join(", ")
+        );
+        blocks.push(paragraph(&words));
+    }
+    blocks
+}
+
+fn paragraph(words: &str) -> Block {
+    Block::Paragraph { mark: String::new(), words: words.to_owned() }
+}
+
+fn numbered(steps: &[&str]) -> Vec<Block> {
+    let step =
+        |(i, words): (usize, &&str)| Block::Paragraph { mark: format!("{}.", i + 1), words: (*words).to_owned() };
+    steps.iter().enumerate().map(step).collect()
+}

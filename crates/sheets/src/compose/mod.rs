@@ -1,0 +1,317 @@
+//! From parts to finished pages: draw, split what is too large, pack, label, frame, list.
+//!
+//! Data flows one way: a [`Part`] becomes one or more flat drawings (`flat`, `split`), each of
+//! which becomes a form with an outline and a label (`unit`, `label`, `form`); every stock's
+//! outlines are packed (`pack`) and laid on pages (`pages`); the cover (`cover`) comes last,
+//! because it tells what the others came to.
+
+use flatwright_geometry::pattern::{Pattern, Stock};
+use flatwright_geometry::units::{Mm, plain};
+use flatwright_nesting::JobError;
+use flatwright_nesting::check::Violation;
+
+use crate::page::{Colour, Document};
+use crate::paper::{Orientation, PaperSize};
+
+mod cover;
+mod flat;
+mod flow;
+mod form;
+mod label;
+mod pack;
+mod pages;
+mod split;
+mod unit;
+
+/// One kind of piece, and how many of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// What sheets and lists call it, such as `TW2`. Unique, ASCII letters, digits and `-`.
+    pub id: String,
+    /// The piece.
+    pub pattern: Pattern,
+    /// How many are wanted.
+    pub copies: u32,
+    /// Tint of its face; nothing is printed on it without one.
+    pub face: Option<Colour>,
+    /// Whether its label may be printed on the face.
+    pub label_on_face: bool,
+}
+
+/// What a stock is printed on, and cut with.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SheetSettings {
+    /// The sheets that go through the printer.
+    pub paper: PaperSize,
+    /// Which way they are turned.
+    pub orientation: Orientation,
+    /// What the sheet is made of, such as `card 0.25 mm`.
+    pub material: String,
+    /// The width that the cutting tool removes.
+    pub kerf: Mm,
+}
+
+/// How board pieces reach the board.
+#[derive(Clone, Debug, PartialEq)]
+pub enum BoardAs {
+    /// Printed on paper that is glued to the board and cut along the lines.
+    Template,
+    /// Straight on sheets of board, for a cutter.
+    Sheet(PaperSize),
+}
+
+/// Everything but the parts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settings {
+    /// The set's title.
+    pub title: String,
+    /// Paper that wraps and faces; board templates and the cover are printed on the same size.
+    pub paper: SheetSettings,
+    /// Card that is folded.
+    pub card: SheetSettings,
+    /// Whether board is cut by template or straight.
+    pub board_as: BoardAs,
+    /// What the board is, such as `foam board 5 mm`.
+    pub board_material: String,
+    /// The width that the tool that cuts board removes.
+    pub board_kerf: Mm,
+    /// Edge of every page that cannot be printed.
+    pub margin: Mm,
+    /// Least distance between two pieces.
+    pub gap: Mm,
+    /// How far artwork runs past its edge.
+    pub bleed: Mm,
+    /// Overlap of a piece that is split because it fits no page; `None` refuses such a piece.
+    pub split_overlap: Option<Mm>,
+    /// Steps for the cover, in order, such as from the plan; a short general order where empty.
+    pub build_steps: Vec<String>,
+    /// Picks among equally good packings.
+    pub seed: u64,
+    /// How hard the packer tries ([`flatwright_nesting::Job::DEFAULT_EFFORT`] is usual).
+    pub effort: u32,
+}
+
+impl Settings {
+    /// Settings for one size of paper and the usual margins: 7 mm margin, 2 mm gap, 3 mm bleed,
+    /// a knife's kerf of 0, board by template, too large pieces split with 10 mm of overlap.
+    #[must_use]
+    pub fn new(title: &str, paper: PaperSize) -> Self {
+        let sheet = |material: &str| SheetSettings {
+            paper: paper.clone(),
+            orientation: Orientation::Either,
+            material: material.to_owned(),
+            kerf: Mm::ZERO,
+        };
+        Self {
+            title: title.to_owned(),
+            paper: sheet("paper"),
+            card: sheet("card"),
+            board_as: BoardAs::Template,
+            board_material: "board".to_owned(),
+            board_kerf: Mm::ZERO,
+            margin: Mm::new(7.0),
+            gap: Mm::new(2.0),
+            bleed: Mm::new(3.0),
+            split_overlap: Some(Mm::new(10.0)),
+            build_steps: Vec::new(),
+            seed: 1,
+            effort: flatwright_nesting::Job::DEFAULT_EFFORT,
+        }
+    }
+
+    fn kerf(&self, stock: Stock) -> Mm {
+        match stock {
+            Stock::Paper => self.paper.kerf,
+            Stock::Card => self.card.kerf,
+            Stock::Board => self.board_kerf,
+        }
+    }
+}
+
+/// How far [`compose`] has come.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Progress {
+    /// The stock being packed.
+    pub stock: Stock,
+    /// Part of its work that is done, 0 to 1.
+    pub done: f64,
+}
+
+/// All pages, and where everything lies on them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Composed {
+    /// The pages: sections Cover, Paper, Card, Board, as far as there are any.
+    pub document: Document,
+    /// One for each page with pieces, in the order of the pages.
+    pub sheets: Vec<SheetRecord>,
+}
+
+/// What lies on one page.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SheetRecord {
+    /// Index into [`Document::pages`].
+    pub page: usize,
+    /// The sheet.
+    pub paper: PaperSize,
+    /// Width and height as used.
+    pub size: (Mm, Mm),
+    /// What it is cut from.
+    pub stock: Stock,
+    /// What the sheet is made of, as printed on it.
+    pub material: String,
+    /// How many times it is needed.
+    pub copies: u32,
+    /// The pieces on it.
+    pub placements: Vec<PlacedPart>,
+}
+
+/// One piece on a page.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlacedPart {
+    /// Index into the list of parts.
+    pub part: usize,
+    /// The part's identifier, with a small letter where it was split: `TW2`, `TW2a`.
+    pub id: String,
+    /// Where the pattern's origin lies, mm from the page's lower left corner.
+    pub x: Mm,
+    /// The same, upward.
+    pub y: Mm,
+    /// Turn counterclockwise: 0, 90, 180 or 270 degrees.
+    pub rotation: u32,
+}
+
+/// Why parts cannot be put on pages.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum ComposeError {
+    /// Two parts of one name.
+    #[error("two parts are called \"{0}\"; give each its own identifier")]
+    SameId(String),
+    /// A name that formats and sheets cannot carry.
+    #[error("\"{0}\" cannot be an identifier; use 1 to 24 ASCII letters, digits and hyphens")]
+    BadId(String),
+    /// A length that must be finite and not negative.
+    #[error("the {what} is {value}; it must be {range}")]
+    BadLength {
+        /// Which setting.
+        what: &'static str,
+        /// Its value.
+        value: Mm,
+        /// What it may be.
+        range: &'static str,
+    },
+    /// A page with no room for pieces.
+    #[error("{paper} with margins of {margin} has no room beside the title, scale bars and line types; use a larger sheet{}", or_margin(*.margin))]
+    PageTooSmall {
+        /// The sheet.
+        paper: String,
+        /// The margin.
+        margin: Mm,
+    },
+    /// A piece that fits on no page.
+    #[error(
+        "{id} ({name}) needs {} x {} mm; {}{}{}",
+        plain(.size.0.get(), 2), plain(.size.1.get(), 2), free_text(.free), if *.splittable { "; it cannot be split so that both parts hold together and fit" } else { "" }, paper_text(.papers)
+    )]
+    TooLarge {
+        /// The part.
+        id: String,
+        /// What it is.
+        name: String,
+        /// Width and height with kerf and bleed.
+        size: (Mm, Mm),
+        /// Every sheet offered: its name, free width and free height.
+        free: Vec<(String, Mm, Mm)>,
+        /// Whether splitting was tried.
+        splittable: bool,
+        /// The smallest sheets on which it fits, smallest first; may be empty.
+        papers: Vec<String>,
+    },
+    /// The packer was asked for something out of range.
+    #[error("{0}")]
+    Job(JobError),
+    /// The packer's layout did not pass the independent check. Nothing that you can mend: report it.
+    #[error("the layout of the {stock} sheets failed its check: {violation}")]
+    Layout {
+        /// The stock.
+        stock: Stock,
+        /// What is wrong.
+        violation: Violation,
+    },
+}
+
+/// Draws, packs, labels and frames all parts.
+///
+/// The same parts and settings give the same pages. `progress` is called now and then, from this
+/// thread.
+///
+/// # Errors
+/// Every [`ComposeError`] that applies, parts that are too large all at once.
+pub fn compose(
+    parts: &[Part],
+    settings: &Settings,
+    progress: &mut dyn FnMut(Progress),
+) -> Result<Composed, Vec<ComposeError>> {
+    check(parts, settings)?;
+    let groups = unit::groups(parts, settings)?;
+    let mut packed = Vec::new();
+    let mut errors = Vec::new();
+    for group in &groups {
+        match pack::pack(group, settings, progress) {
+            Ok(layout) => packed.push(layout),
+            Err(found) => errors.extend(found),
+        }
+    }
+    if !errors.is_empty() {
+        return Err(errors);
+    }
+    pages::assemble(parts, settings, &groups, &packed).map_err(|error| vec![error])
+}
+
+/// What has to hold before anything is drawn.
+fn check(parts: &[Part], settings: &Settings) -> Result<(), Vec<ComposeError>> {
+    let mut errors = Vec::new();
+    let mut seen = std::collections::BTreeSet::new();
+    for part in parts {
+        let fine = (1..=24).contains(&part.id.len()) && part.id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-');
+        if !fine {
+            errors.push(ComposeError::BadId(part.id.clone()));
+        } else if !seen.insert(&part.id) {
+            errors.push(ComposeError::SameId(part.id.clone()));
+        }
+    }
+    let lengths = [
+        ("margin", settings.margin, 0.0, 100.0, "0 to 100 mm"),
+        ("bleed", settings.bleed, 0.0, 20.0, "0 to 20 mm"),
+        ("kerf of paper", settings.paper.kerf, 0.0, 5.0, "0 to 5 mm"),
+        ("kerf of card", settings.card.kerf, 0.0, 5.0, "0 to 5 mm"),
+        ("kerf of board", settings.board_kerf, 0.0, 5.0, "0 to 5 mm"),
+        ("overlap of split pieces", settings.split_overlap.unwrap_or(Mm::new(10.0)), 4.0, 50.0, "4 to 50 mm"),
+    ];
+    for (what, value, least, most, range) in lengths {
+        if !(least..=most).contains(&value.get()) {
+            errors.push(ComposeError::BadLength { what, value, range });
+        }
+    }
+    if errors.is_empty() { Ok(()) } else { Err(errors) }
+}
+
+fn or_margin(margin: Mm) -> &'static str {
+    if margin.get() > 5.0 { " or smaller margins" } else { "" }
+}
+
+fn free_text(free: &[(String, Mm, Mm)]) -> String {
+    let sheet =
+        |(name, w, h): &(String, Mm, Mm)| format!("{name} leaves {} x {} mm", plain(w.get(), 2), plain(h.get(), 2));
+    free.iter().map(sheet).collect::<Vec<_>>().join(", ")
+}
+
+fn paper_text(papers: &[String]) -> String {
+    if papers.is_empty() {
+        "; it fits on no standard sheet: make the piece smaller".to_owned()
+    } else {
+        format!("; it fits on {}", papers.join(", "))
+    }
+}
+
+#[cfg(test)]
+mod tests;

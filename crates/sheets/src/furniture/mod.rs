@@ -1,0 +1,10 @@
+//! What a sheet carries besides its pieces, and the cover.
+
+pub mod frame;
+mod legend;
+pub(crate) mod marks;
+pub mod rulers;
+pub mod style;
+
+pub(crate) use legend::sample as legend_sample;
+pub use marks::text_box;
