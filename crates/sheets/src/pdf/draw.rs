@@ -1,0 +1,107 @@
+//! Contents of pages and forms.
+
+use kurbo::Affine;
+use printpdf::Op;
+
+use super::canvas::{Canvas, Used};
+use super::ink::Inks;
+use super::text::Types;
+use crate::page::{Document, Form, Layer, Mark, Page, Shape};
+
+/// One content stream.
+pub(super) struct Content {
+    /// Its operations, in millimetres.
+    pub ops: Vec<Op>,
+    /// What they refer to.
+    pub used: Used,
+}
+
+/// The part of a form that lies on one layer.
+pub(super) struct Part {
+    /// Index of the form.
+    pub form: usize,
+    /// The layer.
+    pub layer: Layer,
+    /// What it draws.
+    pub content: Content,
+}
+
+/// All content streams of a document.
+pub(super) struct Drawn {
+    /// One for each page.
+    pub pages: Vec<Content>,
+    /// One for each layer that a form has marks on, for all forms.
+    pub parts: Vec<Part>,
+}
+
+/// Draws everything.
+pub(super) fn document(document: &Document, inks: &Inks, types: &Types) -> Drawn {
+    let pages = document.pages.iter().map(|page| page_content(page, &document.forms, inks, types)).collect();
+    let mut parts = Vec::new();
+    for (index, form) in document.forms.iter().enumerate() {
+        for layer in Layer::ALL.into_iter().filter(|&layer| draws_on(form, layer)) {
+            let mut canvas = Canvas::new(inks, types, layer, false);
+            for mark in form.marks.iter().filter(|mark| mark.layer == layer) {
+                draw(mark, &mut canvas);
+            }
+            let (ops, used) = canvas.finish();
+            parts.push(Part { form: index, layer, content: Content { ops, used } });
+        }
+    }
+    Drawn { pages, parts }
+}
+
+/// Name of a form's part among the resources. Identifiers hold no dot, so no two parts share one.
+pub(super) fn part_name(form: &Form, layer: Layer) -> String {
+    format!("{}.{}", form.id, layer.id())
+}
+
+fn page_content(page: &Page, forms: &[Form], inks: &Inks, types: &Types) -> Content {
+    let mut canvas = Canvas::new(inks, types, Layer::Artwork, true);
+    for layer in Layer::ALL {
+        let mut begun = false;
+        for mark in &page.marks {
+            let on_layer = match &mark.shape {
+                Shape::Place { form, .. } => forms.get(*form).is_some_and(|form| draws_on(form, layer)),
+                _ => mark.layer == layer,
+            };
+            if !on_layer {
+                continue;
+            }
+            if !begun {
+                canvas.begin_layer(layer);
+                begun = true;
+            }
+            if let Shape::Place { form, motion } = &mark.shape {
+                place(forms, *form, layer, *motion, &mut canvas);
+            } else {
+                draw(mark, &mut canvas);
+            }
+        }
+        if begun {
+            canvas.end_layer();
+        }
+    }
+    let (ops, used) = canvas.finish();
+    Content { ops, used }
+}
+
+fn draws_on(form: &Form, layer: Layer) -> bool {
+    form.marks.iter().any(|mark| mark.layer == layer)
+}
+
+fn place(forms: &[Form], index: usize, layer: Layer, motion: Affine, canvas: &mut Canvas<'_>) {
+    if let Some(form) = forms.get(index) {
+        canvas.place(index, part_name(form, layer), motion);
+    }
+}
+
+fn draw(mark: &Mark, canvas: &mut Canvas<'_>) {
+    match &mark.shape {
+        Shape::Stroke { path, pen } => canvas.stroke(path, pen),
+        Shape::Fill { path, colour } => canvas.fill(path, *colour),
+        Shape::Text(text) => canvas.text(text),
+        // Pages place forms themselves, and a form in a form was refused before.
+        Shape::Place { .. } => {}
+    }
+}
