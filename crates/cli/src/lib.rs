@@ -1,7 +1,26 @@
 //! Arguments, diagnostics and files around the library crates: the only crate that touches the
 //! file system and the terminal.
+//!
+//! Data flows one way: [`args`] and [`set_file`] are the outside formats, [`import`] joins them
+//! to the inner types, [`pipeline`] calls the phases in order, [`output`] puts the files in their
+//! place. [`run`] is the terminal's side of it.
+//!
+//! ```
+//! use flatwright::{args::Overrides, pipeline};
+//! let file = br#"{ "name": "Brine hall", "pieces": [{ "piece": "tile", "size": [1, 2], "count": 3 }] }"#;
+//! let set = pipeline::resolve("set.json", file.to_vec(), &Overrides::default())?;
+//! let counts: Vec<_> = set.pieces.iter().map(|piece| (piece.id.as_str(), piece.count)).collect();
+//! assert_eq!(counts, [("TC1", 3), ("TW1", 3), ("CP1", 12)]);
+//! # Ok::<(), flatwright::problem::Problems>(())
+//! ```
 
 pub mod args;
 pub mod import;
+mod json;
+pub mod output;
+pub mod parts;
+pub mod pipeline;
 pub mod problem;
+pub mod run;
 pub mod set_file;
+mod table;

@@ -1,2 +1,9 @@
-//! The command line.
-fn main() {}
+//! The program: arguments in, exit code out.
+
+use std::process::ExitCode;
+
+use clap::Parser as _;
+
+fn main() -> ExitCode {
+    flatwright::run::run(&flatwright::args::Cli::parse())
+}

@@ -14,7 +14,7 @@ use crate::args::Overrides;
 use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, Spanned};
 use crate::set_file::{Length, ParameterEntries, Rgb, SetFile, Walls};
 
-pub use sheets::{BoardAs, SheetChoice, Sheets};
+pub use sheets::{BoardChoice, SheetChoice, Sheets};
 
 /// A set, checked and computed: what the rest of the program works on.
 #[derive(Clone, Debug)]
@@ -44,6 +44,10 @@ pub struct Piece {
     pub face: Option<Rgb>,
     /// The name that the set file gives it.
     pub label: Option<String>,
+    /// Whether its label may be printed on its face.
+    pub label_on_face: bool,
+    /// Where the set file asks for it first.
+    pub at: At,
 }
 
 /// Joins a set file and the command line's values to the inner types.
@@ -55,7 +59,7 @@ pub fn import(set: &SetFile, source: &Source, overrides: &Overrides) -> Result<S
     let mut problems = Vec::new();
     let given = Given::new(overrides);
     let parameters = parameters(set.parameters.as_ref(), &given, &mut problems);
-    let sheets = sheets::sheets(set.stock.as_ref(), &given, &mut problems);
+    let sheets = sheets::sheets(set.stock.as_ref(), &given, parameters.as_ref(), &mut problems);
     let pieces = match &parameters {
         Some(parameters) => pieces::pieces(&set.pieces, parameters, &mut problems),
         None => Vec::new(),

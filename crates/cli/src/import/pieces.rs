@@ -12,8 +12,8 @@ use flatwright_geometry::pieces::{PieceError, post, tile};
 use flatwright_geometry::units::Mm;
 
 use super::Piece;
-use crate::problem::{Problem, Spanned};
-use crate::set_file::{self, Cells, Copies, Length, Line, PieceEntry, PostEntry, Rgb, WallEntry};
+use crate::problem::{At, Problem, Spanned};
+use crate::set_file::{self, Cells, Copies, Flag, Length, Line, PieceEntry, PostEntry, Rgb, WallEntry};
 
 /// The most entries that a set may list.
 const MOST_ENTRIES: usize = 1000;
@@ -58,11 +58,15 @@ struct Wanted {
     count: u32,
     face: Option<Rgb>,
     label: Option<String>,
+    label_on_face: bool,
 }
 
 impl Wanted {
     fn same_as(&self, other: &Self) -> bool {
-        self.part == other.part && self.face == other.face && self.label == other.label
+        self.part == other.part
+            && self.face == other.face
+            && self.label == other.label
+            && self.label_on_face == other.label_on_face
     }
 }
 
@@ -99,11 +103,11 @@ pub(super) fn pieces(
     }
     let mut made = Vec::new();
     for (wanted, index) in joined {
+        let mut at = entries.value[index].at.clone();
+        at.end = at.start + 1;
         match wanted.part.patterns(p) {
-            Ok(patterns) => made.extend(patterns.into_iter().map(|pattern| (pattern, wanted.clone()))),
+            Ok(patterns) => made.extend(patterns.into_iter().map(|pattern| (pattern, wanted.clone(), at.clone()))),
             Err(error) => {
-                let mut at = entries.value[index].at.clone();
-                at.end = at.start + 1;
                 let message = format!("`pieces[{index}]` cannot be built: {error}");
                 problems.push(Problem::new(message).at(&at, "this piece").help(error.help()));
             }
@@ -113,14 +117,15 @@ pub(super) fn pieces(
 }
 
 /// Sorted by kind, each with its identifier.
-fn numbered(mut made: Vec<(Pattern, Wanted)>) -> Vec<Piece> {
-    made.sort_by_key(|(pattern, _)| pattern.kind);
+fn numbered(mut made: Vec<(Pattern, Wanted, At)>) -> Vec<Piece> {
+    made.sort_by_key(|(pattern, ..)| pattern.kind);
     let mut last = BTreeMap::new();
     made.into_iter()
-        .map(|(pattern, wanted)| {
+        .map(|(pattern, wanted, at)| {
             let number = last.entry(pattern.kind.letters()).and_modify(|n| *n += 1).or_insert(1u32);
             let id = format!("{}{number}", pattern.kind.letters());
-            Piece { id, pattern, count: wanted.count, face: wanted.face, label: wanted.label }
+            let Wanted { count, face, label, label_on_face, .. } = wanted;
+            Piece { id, pattern, count, face, label, label_on_face, at }
         })
         .collect()
 }
@@ -132,13 +137,15 @@ fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>
         count: count.map_or(1, |count| count.0),
         face: face.filter(|_| part.shows()),
         label: label.as_ref().map(|label| label.0.clone()),
+        label_on_face: false,
     };
+    let on_face = |wanted: Wanted, flag: Option<Flag>| Wanted { label_on_face: flag.is_some_and(|f| f.0), ..wanted };
     match &entry.value {
         PieceEntry::Tile(e) => {
             let tile = tile_of(e.size, e.reliefs);
             let mut parts = vec![
                 wanted(Part::Core(tile), e.count, None, &e.label),
-                wanted(Part::Wrap(tile), e.count, e.face, &e.label),
+                on_face(wanted(Part::Wrap(tile), e.count, e.face, &e.label), e.label_on_face),
             ];
             let pockets = e.pockets.map_or(4, |pockets| pockets.0);
             if pockets > 0 {
@@ -150,16 +157,21 @@ fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>
             parts
         }
         PieceEntry::TileCore(e) => vec![wanted(Part::Core(tile_of(e.size, e.reliefs)), e.count, None, &e.label)],
-        PieceEntry::TileWrap(e) => vec![wanted(Part::Wrap(tile_of(e.size, e.reliefs)), e.count, e.face, &e.label)],
+        PieceEntry::TileWrap(e) => {
+            let wrap = wanted(Part::Wrap(tile_of(e.size, e.reliefs)), e.count, e.face, &e.label);
+            vec![on_face(wrap, e.label_on_face)]
+        }
         PieceEntry::CornerPocket(e) => vec![wanted(Part::Pocket, e.count, None, &e.label)],
         PieceEntry::Biscuit(e) => vec![wanted(Part::Biscuit, e.count, None, &e.label)],
         PieceEntry::Post(e) => {
             let Some(post) = post_of(index, e, problems) else { return Vec::new() };
-            let sleeve = wanted(Part::Sleeve(post), e.count, e.face, &e.label);
+            let sleeve = on_face(wanted(Part::Sleeve(post), e.count, e.face, &e.label), e.label_on_face);
             let plate = (post.stand == Stand::BasePlate).then(|| wanted(Part::Plate, e.count, None, &None));
             std::iter::once(sleeve).chain(plate).collect()
         }
-        PieceEntry::Wall(e) => vec![wanted(Part::Wall(wall_of(e)), e.count, e.face, &e.label)],
+        PieceEntry::Wall(e) => {
+            vec![on_face(wanted(Part::Wall(wall_of(e)), e.count, e.face, &e.label), e.label_on_face)]
+        }
     }
 }
 

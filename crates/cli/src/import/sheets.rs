@@ -1,16 +1,15 @@
 //! Sheets: sizes, turns, margins and gaps.
 
+use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::units::Mm;
 use flatwright_sheets::paper::{Orientation, PaperSize};
 
 use super::Given;
 use crate::problem::{At, Problem, Spanned};
-use crate::set_file::{self, SheetEntry, StockEntries};
+use crate::set_file::{self, BoardEntry, BoardLayout, Length, Line, SheetEntry, StockEntries};
 
-/// Least width and height that margins may leave free.
-const LEAST_FREE: Mm = Mm::new(20.0);
-/// Largest gap between pieces.
-const LARGEST_GAP: Mm = Mm::new(100.0);
+/// Largest margin, gap and kerf.
+const LARGEST: [(&str, Mm); 3] = [("margin", Mm::new(100.0)), ("gap", Mm::new(100.0)), ("kerf", Mm::new(5.0))];
 
 /// What is cut from which sheets.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,10 +18,12 @@ pub struct Sheets {
     pub paper: SheetChoice,
     /// Sheets of card.
     pub card: SheetChoice,
-    /// Sheets of board.
-    pub board: SheetChoice,
-    /// How board pieces are laid out.
-    pub board_as: BoardAs,
+    /// Board.
+    pub board: BoardChoice,
+    /// Margin along every side.
+    pub margin: Mm,
+    /// Least gap between pieces.
+    pub gap: Mm,
     /// Whether a piece that is too large for its sheet is split.
     pub split_large: bool,
 }
@@ -34,98 +35,139 @@ pub struct SheetChoice {
     pub size: PaperSize,
     /// Which way it is turned.
     pub orientation: Orientation,
-    /// Margin along every side.
-    pub margin: Mm,
-    /// Least gap between pieces.
-    pub gap: Mm,
-    /// What to buy.
-    pub grammage: Option<String>,
+    /// What it is.
+    pub material: String,
+    /// Width that its cutter removes.
+    pub kerf: Mm,
 }
 
-/// How board pieces are laid out.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum BoardAs {
-    /// As templates on paper.
-    #[default]
-    Template,
-    /// On board sheets.
-    Sheet,
+/// Board, and how it is cut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoardChoice {
+    /// Size of the sheets that the pieces are laid out on; none where templates on paper are used.
+    pub sheet: Option<PaperSize>,
+    /// What it is.
+    pub material: String,
+    /// Width that its cutter removes.
+    pub kerf: Mm,
 }
 
 /// The sheets: defaults, then the file's, then the command line's.
-pub(super) fn sheets(entries: Option<&StockEntries>, given: &Given, problems: &mut Vec<Problem>) -> Option<Sheets> {
+pub(super) fn sheets(
+    entries: Option<&StockEntries>,
+    given: &Given,
+    parameters: Option<&Parameters>,
+    problems: &mut Vec<Problem>,
+) -> Option<Sheets> {
     let before = problems.len();
-    let choice = |entry: Option<&SheetEntry>, default: &str, option: &str, problems: &mut Vec<Problem>| {
-        sheet(entry, default, option, given, problems)
+    let p = parameters.cloned().unwrap_or_default();
+    let orientation = given_orientation(given, problems);
+    let given_size = given.get("--paper").and_then(|size| size_of(&size.value, &size.at, problems));
+    let paper = sheet(entries.and_then(|e| e.paper.as_ref()), ("paper", p.paper), &p, given, problems);
+    let card = sheet(entries.and_then(|e| e.card.as_ref()), ("card", p.card), &p, given, problems);
+    let turned = |sheet: SheetChoice| SheetChoice {
+        orientation: orientation.unwrap_or(sheet.orientation),
+        size: given_size.clone().unwrap_or(sheet.size),
+        ..sheet
     };
-    let paper = choice(entries.and_then(|e| e.paper.as_ref()), "A4", "--paper", problems);
-    let after_paper = problems.len();
-    let card = choice(entries.and_then(|e| e.card.as_ref()), "A4", "--paper", problems);
-    let board = choice(entries.and_then(|e| e.board.as_ref()), "20x30 in", "--board-sheet", problems);
-    // An option that is wrong for paper is wrong for card and board too: say it once.
-    let mut seen: Vec<String> = problems[before..after_paper].iter().map(ToString::to_string).collect();
-    let rest = problems.split_off(after_paper);
-    for problem in rest {
-        if problem.is_of_command_line() && seen.contains(&problem.to_string()) {
-            continue;
-        }
-        seen.push(problem.to_string());
-        problems.push(problem);
-    }
-    let board_as = board_as(entries, given, problems);
+    let board = board(entries.and_then(|e| e.board.as_ref()), &p, given, problems);
+    let margin = length("--margin", entries.and_then(|e| e.margin.as_ref()), Mm::new(7.0), given, problems);
+    let gap = length("--gap", entries.and_then(|e| e.gap.as_ref()), Mm::new(2.0), given, problems);
     let split_large = entries.and_then(|e| e.split_large).is_none_or(|flag| flag.0);
-    Some(Sheets { paper: paper?, card: card?, board: board?, board_as, split_large })
-        .filter(|_| problems.len() == before)
+    let sheets = Sheets { paper: turned(paper?), card: turned(card?), board: board?, margin, gap, split_large };
+    (problems.len() == before).then_some(sheets)
 }
 
+/// Paper or card. The command line's size and orientation count for both and are read once.
 fn sheet(
     entry: Option<&SheetEntry>,
-    default: &str,
-    option: &str,
+    (name, caliper): (&str, Mm),
+    p: &Parameters,
     given: &Given,
     problems: &mut Vec<Problem>,
 ) -> Option<SheetChoice> {
-    let file_size = entry.and_then(|e| e.size.as_ref()).map(|size| (&size.value.0, &size.at));
-    let named = given.get(option).map(|size| (&size.value, &size.at)).or(file_size);
-    let size = match named {
-        None => default.parse().ok()?,
-        Some((text, at)) => size_of(text, at, problems)?,
+    let size = size(entry.and_then(|e| e.size.as_ref()), "A4", problems);
+    let orientation = match entry.and_then(|e| e.orientation) {
+        Some(set_file::Orientation::Portrait) => Orientation::Portrait,
+        Some(set_file::Orientation::Landscape) => Orientation::Landscape,
+        Some(set_file::Orientation::Either) | None => Orientation::Either,
     };
-    let orientation = orientation(entry, given, problems);
-    let length = |option, from_file: Option<&Spanned<set_file::Length>>, problems: &mut Vec<Problem>| {
-        let from_file = || from_file.map(|length| Spanned { value: length.value.0, at: length.at.clone() });
-        given.length(option, problems).or_else(from_file)
-    };
-    let margin = length("--margin", entry.and_then(|e| e.margin.as_ref()), problems);
-    let gap = length("--gap", entry.and_then(|e| e.gap.as_ref()), problems);
-    let free = size.width - margin_of(margin.as_ref()) * 2.0;
-    if free < LEAST_FREE {
-        let message =
-            format!("a margin of {} leaves {} of {size} free", margin_of(margin.as_ref()), free.max(Mm::ZERO));
-        let problem =
-            Problem::new(message).help(format!("leave at least {LEAST_FREE} free: a smaller margin or a larger sheet"));
-        let at = margin.as_ref().map(|margin| &margin.at).or(named.map(|(_, at)| at));
-        problems.push(match at {
-            Some(at) => problem.at(at, "here"),
-            None => problem,
-        });
-    }
-    let wide = gap.as_ref().filter(|gap| gap.value > LARGEST_GAP);
-    if let Some(gap) = wide {
-        let message = format!("a gap of {} is more than {LARGEST_GAP}", gap.value);
-        problems.push(Problem::new(message).at(&gap.at, "here").help("2 mm suit a knife; give a smaller gap"));
-    }
-    Some(SheetChoice {
-        size,
-        orientation,
-        margin: margin_of(margin.as_ref()),
-        gap: gap.map_or(Mm::new(2.0), |gap| gap.value),
-        grammage: entry.and_then(|e| e.grammage.as_ref()).map(|grammage| grammage.0.clone()),
-    })
+    let kerf = kerf(entry.and_then(|e| e.kerf.as_ref()), p, given, problems);
+    let material = material(entry.and_then(|e| e.material.as_ref()), name, caliper);
+    Some(SheetChoice { size: size?, orientation, material, kerf })
 }
 
-fn margin_of(margin: Option<&Spanned<Mm>>) -> Mm {
-    margin.map_or(Mm::new(7.0), |margin| margin.value)
+fn board(
+    entry: Option<&BoardEntry>,
+    p: &Parameters,
+    given: &Given,
+    problems: &mut Vec<Problem>,
+) -> Option<BoardChoice> {
+    let file_size = entry.and_then(|e| e.size.as_ref());
+    let size = match given.get("--board-sheet") {
+        Some(text) => size_of(&text.value, &text.at, problems),
+        None => size(file_size, "20x30 in", problems),
+    };
+    let layout = match given.get("--board-as") {
+        None => entry.and_then(|e| e.layout),
+        Some(text) => {
+            let layout = BoardLayout::from_word(&text.value);
+            if layout.is_none() {
+                let message = format!("--board-as cannot be \"{}\"", text.value);
+                problems.push(Problem::new(message).at(&text.at, "here").help("write template or sheet"));
+            }
+            layout
+        }
+    };
+    let kerf = kerf(entry.and_then(|e| e.kerf.as_ref()), p, given, problems);
+    let material = material(entry.and_then(|e| e.material.as_ref()), "board", p.board);
+    let sheet = match layout {
+        Some(BoardLayout::Sheet) => Some(size?),
+        Some(BoardLayout::Template) | None => None,
+    };
+    Some(BoardChoice { sheet, material, kerf })
+}
+
+fn material(entry: Option<&Line>, name: &str, caliper: Mm) -> String {
+    entry.map_or_else(|| format!("{name} {caliper}"), |material| material.0.clone())
+}
+
+/// The stock's own kerf; on the command line one kerf counts for all.
+fn kerf(entry: Option<&Spanned<Length>>, p: &Parameters, given: &Given, problems: &mut Vec<Problem>) -> Mm {
+    match (entry, given.get("--kerf")) {
+        (Some(kerf), None) => within("kerf", &Spanned { value: kerf.value.0, at: kerf.at.clone() }, problems),
+        _ => p.kerf,
+    }
+}
+
+fn length(
+    option: &str,
+    entry: Option<&Spanned<Length>>,
+    default: Mm,
+    given: &Given,
+    problems: &mut Vec<Problem>,
+) -> Mm {
+    let from_file = || entry.map(|length| Spanned { value: length.value.0, at: length.at.clone() });
+    match given.length(option, problems).or_else(from_file) {
+        Some(length) => within(option.trim_start_matches('-'), &length, problems),
+        None => default,
+    }
+}
+
+/// Notes a length that is larger than the largest of its name.
+fn within(name: &str, length: &Spanned<Mm>, problems: &mut Vec<Problem>) -> Mm {
+    for (_, largest) in LARGEST.iter().filter(|(limited, largest)| *limited == name && length.value > *largest) {
+        let message = format!("a {name} of {} is more than {largest}", length.value);
+        problems.push(Problem::new(message).at(&length.at, "here").help(format!("give at most {largest}")));
+    }
+    length.value
+}
+
+fn size(entry: Option<&Spanned<Line>>, default: &str, problems: &mut Vec<Problem>) -> Option<PaperSize> {
+    match entry {
+        Some(text) => size_of(&text.value.0, &text.at, problems),
+        None => default.parse().ok(),
+    }
 }
 
 fn size_of(text: &str, at: &At, problems: &mut Vec<Problem>) -> Option<PaperSize> {
@@ -138,35 +180,12 @@ fn size_of(text: &str, at: &At, problems: &mut Vec<Problem>) -> Option<PaperSize
     }
 }
 
-fn orientation(entry: Option<&SheetEntry>, given: &Given, problems: &mut Vec<Problem>) -> Orientation {
-    if let Some(text) = given.get("--orientation") {
-        return text.value.parse().unwrap_or_else(|_| {
-            let message = format!("--orientation cannot be \"{}\"", text.value);
-            problems.push(Problem::new(message).at(&text.at, "here").help("write portrait, landscape or either"));
-            Orientation::Either
-        });
+fn given_orientation(given: &Given, problems: &mut Vec<Problem>) -> Option<Orientation> {
+    let text = given.get("--orientation")?;
+    let orientation = text.value.parse().ok();
+    if orientation.is_none() {
+        let message = format!("--orientation cannot be \"{}\"", text.value);
+        problems.push(Problem::new(message).at(&text.at, "here").help("write portrait, landscape or either"));
     }
-    match entry.and_then(|e| e.orientation) {
-        Some(set_file::Orientation::Portrait) => Orientation::Portrait,
-        Some(set_file::Orientation::Landscape) => Orientation::Landscape,
-        Some(set_file::Orientation::Either) | None => Orientation::Either,
-    }
-}
-
-fn board_as(entries: Option<&StockEntries>, given: &Given, problems: &mut Vec<Problem>) -> BoardAs {
-    let word = match given.get("--board-as") {
-        Some(text) => {
-            let word = set_file::BoardAs::from_word(&text.value);
-            if word.is_none() {
-                let message = format!("--board-as cannot be \"{}\"", text.value);
-                problems.push(Problem::new(message).at(&text.at, "here").help("write template or sheet"));
-            }
-            word
-        }
-        None => entries.and_then(|e| e.board_as),
-    };
-    match word {
-        Some(set_file::BoardAs::Sheet) => BoardAs::Sheet,
-        Some(set_file::BoardAs::Template) | None => BoardAs::Template,
-    }
+    orientation
 }

@@ -101,14 +101,16 @@ word! {
 record! {
     /// Stock and sheets.
     pub struct StockEntries {
-        /// Paper for wraps and facings. Templates for board are printed on it too.
+        /// Paper for wraps and facings. Templates for board and the cover page are printed on it too.
         pub paper: Option<SheetEntry>,
         /// Card for posts, walls and corner pockets.
         pub card: Option<SheetEntry>,
-        /// Board for cores and biscuits, where it is cut as sheets.
-        pub board: Option<SheetEntry>,
-        /// How board pieces are laid out. Default "template".
-        pub board_as: Option<BoardAs>,
+        /// Board for cores and biscuits.
+        pub board: Option<BoardEntry>,
+        /// Margin along every side of every sheet that stays empty. Default 7 mm.
+        pub margin: Option<Spanned<Length>>,
+        /// Least gap between two pieces. Default 2 mm.
+        pub gap: Option<Spanned<Length>>,
         /// Whether a piece too large for its sheet is split with an overlap (true), or refused.
         /// Default true.
         pub split_large: Option<Flag>,
@@ -116,19 +118,32 @@ record! {
 }
 
 record! {
-    /// One kind of stock, and the sheets that it comes in.
+    /// Paper or card, and the sheets that it comes in.
     pub struct SheetEntry {
-        /// Size of the sheet: a name such as "A4", "Letter" or "ARCH B", or a size such as
-        /// "20x30 in". Default "A4"; for board "20x30 in".
+        /// Size of the sheet: a name such as "A4", "Letter" or "ARCH B", or measures such as
+        /// "210 x 297 mm". Default "A4".
         pub size: Option<Spanned<Line>>,
         /// Which way the sheet is turned. Default "either".
         pub orientation: Option<Orientation>,
-        /// Margin along every side that stays empty. Default 7 mm.
-        pub margin: Option<Spanned<Length>>,
-        /// Least gap between two pieces. Default 2 mm.
-        pub gap: Option<Spanned<Length>>,
-        /// What to buy, printed on the sheets, such as "120 g/m2".
-        pub grammage: Option<Line>,
+        /// What it is, printed on the sheets, such as "card 200 g/m2". Default: its caliper.
+        pub material: Option<Line>,
+        /// Width that the cutter of this stock removes. Default: the parameter "kerf".
+        pub kerf: Option<Spanned<Length>>,
+    }
+}
+
+record! {
+    /// Board, and how it is cut.
+    pub struct BoardEntry {
+        /// How board pieces are laid out. Default "template".
+        pub layout: Option<BoardLayout>,
+        /// Size of a sheet of board, where it is cut as sheets: "20x30 in", "A2" and the like.
+        /// Default "20x30 in".
+        pub size: Option<Spanned<Line>>,
+        /// What it is, printed on the sheets, such as "foam board 5 mm". Default: its thickness.
+        pub material: Option<Line>,
+        /// Width that the cutter of the board removes. Default: the parameter "kerf".
+        pub kerf: Option<Spanned<Length>>,
     }
 }
 
@@ -146,7 +161,7 @@ word! {
 
 word! {
     /// How board pieces are laid out.
-    pub enum BoardAs {
+    pub enum BoardLayout {
         /// As templates on paper, to be glued onto the board and cut with it.
         Template = "template",
         /// Straight on board sheets, for a cutting machine.

@@ -2,6 +2,7 @@
 
 use jsonc_parser::ast::Value;
 
+use super::Flag;
 use super::reader::{Read, Reader, listed, record, tagged, word};
 use super::values::{Arms, Cells, Copies, Count, Length, Line, Pockets, Rgb, Span};
 use crate::problem::Spanned;
@@ -41,6 +42,8 @@ record! {
         pub pockets: Option<Pockets>,
         /// A name for it, printed on its parts.
         pub label: Option<Line>,
+        /// Whether its label may be printed on its face. Default false.
+        pub label_on_face: Option<Flag>,
     }
 }
 
@@ -71,6 +74,8 @@ record! {
         pub face: Option<Rgb>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
+        /// Whether its label may be printed on its face. Default false.
+        pub label_on_face: Option<Flag>,
     }
 }
 
@@ -110,6 +115,8 @@ record! {
         pub face: Option<Rgb>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
+        /// Whether its label may be printed on its face. Default false.
+        pub label_on_face: Option<Flag>,
     }
 }
 
@@ -126,6 +133,8 @@ record! {
         pub face: Option<Rgb>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
+        /// Whether its label may be printed on its face. Default false.
+        pub label_on_face: Option<Flag>,
     }
 }
 
@@ -277,7 +286,7 @@ record! {
         /// Height of the sill above the floor. Default 18 mm.
         pub sill: Option<Length>,
         /// Whether its top is round. Default false.
-        pub arched: Option<super::Flag>,
+        pub arched: Option<Flag>,
     }
 }
 

@@ -1,0 +1,387 @@
+//! The parts list, `parts.json`: what was made, from which parameters, and where it lies.
+
+use flatwright_geometry::contour::Contour;
+use flatwright_geometry::parameters::{Parameters, WallBuild};
+use flatwright_geometry::pattern::{Fold, Stock};
+use flatwright_geometry::region::Region;
+use flatwright_geometry::units::{Mm, snapped};
+use flatwright_sheets::compose::Composed;
+use kurbo::{BezPath, Line, PathEl, Point, Rect};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::import::{Piece, Set};
+
+/// Everything that one run made. All lengths are millimetres, x to the right, y up, angles in
+/// degrees counterclockwise.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct PartsList {
+    /// Version of this format; 1.
+    pub format: u32,
+    /// Name of the set.
+    pub set: String,
+    /// A sentence or two about the set, where the set file has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub about: Option<String>,
+    /// The parameters that the patterns were computed from, defaults and derived ones included.
+    pub parameters: ParameterList,
+    /// The pieces, each different one once, by kind.
+    pub pieces: Vec<PieceRecord>,
+    /// The pages with pieces, in printing order. Absent where nothing was laid out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pages: Option<Vec<PageRecord>>,
+}
+
+/// Resolved parameters. Lengths in millimetres.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct ParameterList {
+    /// Module: the pitch of the lattice.
+    pub module: f64,
+    /// Thickness of the board.
+    pub board: f64,
+    /// Caliper of the card.
+    pub card: f64,
+    /// Caliper of the paper.
+    pub paper: f64,
+    /// Width that the cutter removes, where a stock has no kerf of its own.
+    pub kerf: f64,
+    /// Total clearance of a sliding joint.
+    pub play: f64,
+    /// Outer side of a post.
+    pub post_side: f64,
+    /// Height of a wall above the floor surface.
+    pub wall_height: f64,
+    /// Depth of a wall slot from the post's top.
+    pub slot_depth: f64,
+    /// Drop of a wall's hook below the slot.
+    pub hook_drop: f64,
+    /// Width of an edge notch.
+    pub notch_width: f64,
+    /// Depth of an edge notch, from the lattice line.
+    pub notch_depth: f64,
+    /// Length of a foot tongue.
+    pub tongue: f64,
+    /// Return of the wrap under the tile.
+    pub wrap_return: f64,
+    /// Bleed of the artwork past a cut line.
+    pub bleed: f64,
+    /// Width of the glued band of a corner pocket.
+    pub pocket_band: f64,
+    /// Narrowest gap that the tool can cut in card.
+    pub tool_gap_card: f64,
+    /// Narrowest gap that the tool can cut in board.
+    pub tool_gap_board: f64,
+    /// Where the neutral line of a fold lies, as a part of the caliper.
+    pub fold_factor: f64,
+    /// How the walls are built.
+    pub walls: WallKind,
+}
+
+/// How the walls are built.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum WallKind {
+    /// Folded card.
+    Card,
+    /// Board core with a paper facing.
+    Board,
+}
+
+/// One kind of piece.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct PieceRecord {
+    /// Identifier, unique in the set and printed on the piece, such as "TC1".
+    pub id: String,
+    /// Family: tile-core, tile-wrap, corner-pocket, biscuit, post, base-plate, card-wall,
+    /// wall-core, wall-facing or door-leaf.
+    pub kind: String,
+    /// What sets it apart within its family, such as "1 x 2"; may be empty.
+    pub detail: String,
+    /// The name that the set file gives it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub label: Option<String>,
+    /// How many.
+    pub count: u32,
+    /// What it is cut from.
+    pub stock: StockName,
+    /// Width and height of the flat piece.
+    pub size: [f64; 2],
+    /// Colour of its face, "#rrggbb".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub face: Option<String>,
+    /// Outlines of the flat piece at nominal size, in the piece's own coordinates: kerf and bleed
+    /// are not in them.
+    pub contours: Contours,
+    /// Cuts within the outline that go round nothing, such as round a hinged leaf: lists of [x, y].
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub slits: Vec<Vec<[f64; 2]>>,
+    /// Lines that are folded.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub folds: Vec<FoldRecord>,
+    /// Lines that are scored but not folded.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub scores: Vec<Segment>,
+    /// Lines of perforation.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub perforations: Vec<Segment>,
+}
+
+/// What a piece is cut from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum StockName {
+    /// Paper that wraps and faces.
+    Paper,
+    /// Card that is folded.
+    Card,
+    /// Board.
+    Board,
+}
+
+/// An area: an outer outline less its holes. Each is a list of corners [x, y], counterclockwise,
+/// the first one not repeated.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct Contours {
+    /// The outer outline.
+    pub outer: Vec<[f64; 2]>,
+    /// Its holes.
+    pub holes: Vec<Vec<[f64; 2]>>,
+}
+
+/// A line from one point to another.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct Segment {
+    /// Start, [x, y].
+    pub from: [f64; 2],
+    /// End, [x, y].
+    pub to: [f64; 2],
+}
+
+/// A line that is folded.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct FoldRecord {
+    /// Which way, seen from the printed side.
+    pub fold: FoldKind,
+    /// By how many degrees.
+    pub angle: f64,
+    /// Start, [x, y].
+    pub from: [f64; 2],
+    /// End, [x, y].
+    pub to: [f64; 2],
+}
+
+/// Which way a fold goes, seen from the printed side.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum FoldKind {
+    /// The printed faces close towards each other.
+    Valley,
+    /// The printed faces open away from each other.
+    Mountain,
+}
+
+/// One page with pieces.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct PageRecord {
+    /// Number of the page in sheets.pdf, from 1; sheets/NNN.svg has the same number.
+    pub number: usize,
+    /// Name of the sheet's size, such as "A4".
+    pub paper: String,
+    /// What the pieces on it are cut from.
+    pub stock: StockName,
+    /// What the sheet is made of, as printed on it.
+    pub material: String,
+    /// How many times the page is to be printed.
+    pub copies: u32,
+    /// Width and height of the sheet as turned.
+    pub size: [f64; 2],
+    /// The pieces on it.
+    pub placements: Vec<PlacementRecord>,
+}
+
+/// One piece on a page: turned about its own origin, then moved.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct PlacementRecord {
+    /// Identifier of the piece.
+    pub piece: String,
+    /// Which part of it, where it was split: the identifier printed on the part, such as "TW2a".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub part: Option<String>,
+    /// Where its origin lies, from the page's lower left corner.
+    pub x: f64,
+    /// The same, upward.
+    pub y: f64,
+    /// Turn counterclockwise, degrees: 0, 90, 180 or 270.
+    pub rotation: u32,
+}
+
+impl PartsList {
+    /// The list of a set; with pages where it has been laid out.
+    #[must_use]
+    pub fn new(set: &Set, composed: Option<&Composed>) -> Self {
+        Self {
+            format: 1,
+            set: set.name.clone(),
+            about: set.about.clone(),
+            parameters: ParameterList::new(&set.parameters),
+            pieces: set.pieces.iter().map(PieceRecord::new).collect(),
+            pages: composed.map(|composed| pages(set, composed)),
+        }
+    }
+
+    /// As JSON, with a line break at the end. One line per point or short object would be long:
+    /// the list is indented down to pieces and pages.
+    ///
+    /// # Errors
+    /// None in practice: numbers and texts alone are written.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        Ok(crate::json::compact(&serde_json::to_value(self)?))
+    }
+}
+
+/// The JSON Schema of the parts list (draft 2020-12).
+#[must_use]
+pub fn schema() -> schemars::Schema {
+    schemars::generate::SchemaSettings::default().for_serialize().into_generator().into_root_schema_for::<PartsList>()
+}
+
+impl ParameterList {
+    fn new(p: &Parameters) -> Self {
+        let mm = |length: Mm| snapped(length.get());
+        Self {
+            module: mm(p.module),
+            board: mm(p.board),
+            card: mm(p.card),
+            paper: mm(p.paper),
+            kerf: mm(p.kerf),
+            play: mm(p.play),
+            post_side: mm(p.post_side()),
+            wall_height: mm(p.wall_height),
+            slot_depth: mm(p.slot_depth()),
+            hook_drop: mm(p.hook_drop),
+            notch_width: mm(p.notch_width),
+            notch_depth: mm(p.notch_depth),
+            tongue: mm(p.tongue),
+            wrap_return: mm(p.wrap_return),
+            bleed: mm(p.bleed),
+            pocket_band: mm(p.pocket_band),
+            tool_gap_card: mm(p.tool_gap_card),
+            tool_gap_board: mm(p.tool_gap_board),
+            fold_factor: p.fold_factor,
+            walls: match p.walls {
+                WallBuild::Card => WallKind::Card,
+                WallBuild::Board => WallKind::Board,
+            },
+        }
+    }
+}
+
+impl PieceRecord {
+    fn new(piece: &Piece) -> Self {
+        let pattern = &piece.pattern;
+        let bounds: Rect = pattern.material.bounds();
+        let fold = |fold| match fold {
+            Fold::Valley => FoldKind::Valley,
+            Fold::Mountain => FoldKind::Mountain,
+        };
+        Self {
+            id: piece.id.clone(),
+            kind: kind_name(pattern.kind),
+            detail: pattern.detail.clone(),
+            label: piece.label.clone(),
+            count: piece.count,
+            stock: StockName::from(pattern.stock),
+            size: [snapped(bounds.width()), snapped(bounds.height())],
+            face: piece.face.map(|rgb| format!("#{:02x}{:02x}{:02x}", rgb.0, rgb.1, rgb.2)),
+            contours: Contours::new(&pattern.material),
+            slits: pattern.slits.iter().flat_map(polylines).collect(),
+            folds: (pattern.net.hinges.iter())
+                .map(|hinge| FoldRecord {
+                    fold: fold(hinge.fold),
+                    angle: snapped(hinge.angle.to_degrees()),
+                    from: pair(hinge.line.p0),
+                    to: pair(hinge.line.p1),
+                })
+                .collect(),
+            scores: pattern.scores.iter().map(segment).collect(),
+            perforations: pattern.perforations.iter().map(segment).collect(),
+        }
+    }
+}
+
+impl Contours {
+    fn new(region: &Region) -> Self {
+        let points = |contour: &Contour| contour.points().iter().map(|point| pair(*point)).collect();
+        Self { outer: points(&region.outer), holes: region.holes.iter().map(points).collect() }
+    }
+}
+
+impl From<Stock> for StockName {
+    fn from(stock: Stock) -> Self {
+        match stock {
+            Stock::Paper => Self::Paper,
+            Stock::Card => Self::Card,
+            Stock::Board => Self::Board,
+        }
+    }
+}
+
+fn pages(set: &Set, composed: &Composed) -> Vec<PageRecord> {
+    let placement = |placed: &flatwright_sheets::compose::PlacedPart| {
+        let piece = set.pieces[placed.part].id.clone();
+        PlacementRecord {
+            part: (placed.id != piece).then(|| placed.id.clone()),
+            piece,
+            x: snapped(placed.x.get()),
+            y: snapped(placed.y.get()),
+            rotation: placed.rotation,
+        }
+    };
+    (composed.sheets.iter())
+        .map(|sheet| PageRecord {
+            number: sheet.page + 1,
+            paper: sheet.paper.name.clone(),
+            stock: StockName::from(sheet.stock),
+            material: sheet.material.clone(),
+            copies: sheet.copies,
+            size: [snapped(sheet.size.0.get()), snapped(sheet.size.1.get())],
+            placements: sheet.placements.iter().map(placement).collect(),
+        })
+        .collect()
+}
+
+/// The family's name as the geometry writes it: `tile-core`.
+fn kind_name(kind: impl Serialize) -> String {
+    match serde_json::to_value(kind) {
+        Ok(serde_json::Value::String(name)) => name,
+        _ => String::new(),
+    }
+}
+
+fn pair(point: Point) -> [f64; 2] {
+    [snapped(point.x), snapped(point.y)]
+}
+
+fn segment(line: &Line) -> Segment {
+    Segment { from: pair(line.p0), to: pair(line.p1) }
+}
+
+/// The subpaths of a path as lists of points; curves are flattened.
+fn polylines(path: &BezPath) -> Vec<Vec<[f64; 2]>> {
+    let mut lines: Vec<Vec<[f64; 2]>> = Vec::new();
+    kurbo::flatten(path, flatwright_geometry::tolerance::CHORD, |element| match element {
+        PathEl::MoveTo(point) => lines.push(vec![pair(point)]),
+        PathEl::LineTo(point) => lines.last_mut().into_iter().for_each(|line| line.push(pair(point))),
+        PathEl::ClosePath => lines.last_mut().into_iter().for_each(|line| line.extend(line.first().copied())),
+        PathEl::QuadTo(..) | PathEl::CurveTo(..) => {}
+    });
+    lines
+}

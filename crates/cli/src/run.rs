@@ -1,0 +1,157 @@
+//! The commands: what they print, and how they end.
+
+use std::io::{self, IsTerminal as _, Write as _};
+use std::path::Path;
+use std::process::ExitCode;
+
+use clap::CommandFactory as _;
+use indicatif::{ProgressBar, ProgressStyle};
+
+use crate::args::{Cli, Command, PartsArgs, SchemaOf, SheetsArgs};
+use crate::output::{self, OutputError};
+use crate::parts::{self, PartsList};
+use crate::pipeline::{self, Effort, Failure};
+use crate::problem::{Problem, Problems};
+use crate::{set_file, table};
+
+/// How a run ends when it does not end well.
+#[derive(Debug, thiserror::Error)]
+pub enum Ending {
+    /// The input or the arguments are wrong: exit code 2.
+    #[error(transparent)]
+    Input(#[from] Problems),
+    /// A check of the result failed: exit code 1.
+    #[error("{0}")]
+    Check(String),
+    /// The output could not be written: exit code 1.
+    #[error(transparent)]
+    Output(#[from] OutputError),
+    /// Standard output could not be written to: exit code 1, or 0 where its reader has gone.
+    #[error("could not write to standard output: {0}")]
+    Print(#[from] io::Error),
+}
+
+impl From<Failure> for Ending {
+    fn from(failure: Failure) -> Self {
+        match failure {
+            Failure::Input(problems) => Self::Input(problems),
+            Failure::Check(what) => Self::Check(what),
+        }
+    }
+}
+
+/// Does what the command line says. Problems go to standard error.
+#[must_use]
+pub fn run(cli: &Cli) -> ExitCode {
+    let result = match &cli.command {
+        Command::Sheets(args) => sheets(args),
+        Command::Parts(args) => parts_list(args),
+        Command::Schema { of } => schema(*of),
+        Command::Completions { shell } => completions(*shell),
+        Command::Man { output } => man(output.as_deref()),
+    };
+    match result {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(ending) => end(ending),
+    }
+}
+
+fn end(ending: Ending) -> ExitCode {
+    // A reader that has seen enough, such as `head`, is no failure.
+    if matches!(&ending, Ending::Print(error) if error.kind() == io::ErrorKind::BrokenPipe) {
+        return ExitCode::SUCCESS;
+    }
+    let (code, report) = match ending {
+        Ending::Input(problems) => (2, miette::Report::new(problems)),
+        Ending::Output(error) => (1, miette::Report::new(Problem::new(error.to_string()).help(error.help()))),
+        Ending::Check(what) => {
+            let help = "nothing was written; please report this with the set file";
+            (1, miette::Report::new(Problem::new(what).help(help)))
+        }
+        Ending::Print(error) => (1, miette::Report::new(Problem::new(Ending::Print(error).to_string()))),
+    };
+    // Where standard error is gone too, the exit code is all that can be told.
+    let _ = writeln!(io::stderr(), "{report:?}");
+    ExitCode::from(code)
+}
+
+fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
+    let (name, bytes) = pipeline::load(&args.file)?;
+    let set = pipeline::resolve(&name, bytes, &args.overrides)?;
+    let bar = bar(args.quiet);
+    let effort = Effort { seed: args.seed, steps: args.effort };
+    let composed = pipeline::lay_out(&name, &set, effort, &mut |progress| {
+        bar.set_message(format!("laying out {}", progress.stock));
+        bar.set_position((progress.done * 100.0).round() as u64);
+    })?;
+    bar.set_message("writing");
+    let output = pipeline::render(&set, &composed)?;
+    output::write(&args.output, &output)?;
+    bar.finish_and_clear();
+    if !args.quiet {
+        let sheets: u64 = composed.document.pages.iter().map(|page| u64::from(page.copies)).sum();
+        let pieces: u64 = set.pieces.iter().map(|piece| u64::from(piece.count)).sum();
+        let pages = composed.document.pages.len();
+        let line = format!("{pieces} pieces on {pages} pages ({sheets} sheets to print) in {}", args.output.display());
+        writeln!(io::stdout(), "{line}")?;
+    }
+    Ok(())
+}
+
+/// A bar on standard error, where that is a terminal.
+fn bar(quiet: bool) -> ProgressBar {
+    if quiet || !io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new(100);
+    if let Ok(style) = ProgressStyle::with_template("{msg:18} {bar:30} {percent:>3} %") {
+        bar.set_style(style);
+    }
+    bar
+}
+
+fn parts_list(args: &PartsArgs) -> Result<(), Ending> {
+    let (name, bytes) = pipeline::load(&args.file)?;
+    let set = pipeline::resolve(&name, bytes, &args.overrides)?;
+    if args.json {
+        let json = PartsList::new(&set, None).to_json().map_err(|error| Ending::Check(error.to_string()))?;
+        return Ok(io::stdout().write_all(json.as_bytes())?);
+    }
+    Ok(io::stdout().write_all(table::parts(&set).as_bytes())?)
+}
+
+fn schema(of: SchemaOf) -> Result<(), Ending> {
+    let schema = match of {
+        SchemaOf::Set => set_file::schema(),
+        SchemaOf::Parts => parts::schema(),
+    };
+    let text = serde_json::to_string_pretty(&schema).map_err(|error| Ending::Check(error.to_string()))?;
+    Ok(writeln!(io::stdout(), "{text}")?)
+}
+
+fn completions(shell: clap_complete::Shell) -> Result<(), Ending> {
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Cli::command(), "flatwright", &mut script);
+    Ok(io::stdout().write_all(&script)?)
+}
+
+fn man(folder: Option<&Path>) -> Result<(), Ending> {
+    let command = Cli::command();
+    let Some(folder) = folder else {
+        return Ok(clap_mangen::Man::new(command).render(&mut io::stdout())?);
+    };
+    let mut pages = Vec::new();
+    for page in std::iter::once(command.clone()).chain(command.get_subcommands().map(|inner| named(&command, inner))) {
+        let name = format!("{}.1", page.get_name());
+        let mut text = Vec::new();
+        clap_mangen::Man::new(page).render(&mut text)?;
+        pages.push((name, text));
+    }
+    Ok(output::write_plain(folder, &pages)?)
+}
+
+/// A subcommand under its full name, `flatwright-sheets`.
+fn named(command: &clap::Command, inner: &clap::Command) -> clap::Command {
+    let (parent, name) = (command.get_name(), inner.get_name());
+    inner.clone().name(format!("{parent}-{name}")).bin_name(format!("{parent} {name}"))
+}

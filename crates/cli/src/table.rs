@@ -1,0 +1,41 @@
+//! The parts list as a table.
+
+use flatwright_geometry::units::{Mm, plain};
+
+use crate::import::{Piece, Set};
+
+/// The pieces of a set, one line each, and a line of sums.
+#[must_use]
+pub fn parts(set: &Set) -> String {
+    let head = ["id", "piece", "count", "stock", "size (mm)"].map(str::to_owned);
+    let rows: Vec<[String; 5]> = std::iter::once(head).chain(set.pieces.iter().map(row)).collect();
+    let width = |column: usize| rows.iter().map(|row| row[column].chars().count()).max().unwrap_or(0);
+    let widths = [0, 1, 2, 3, 4].map(width);
+    let mut text = String::new();
+    for row in &rows {
+        let cells = row.iter().zip(widths).enumerate().map(|(column, (cell, width))| {
+            // Counts stand with their units below each other.
+            if column == 2 { format!("{cell:>width$}") } else { format!("{cell:width$}") }
+        });
+        text.push_str(cells.collect::<Vec<_>>().join("  ").trim_end());
+        text.push('\n');
+    }
+    let total: u64 = set.pieces.iter().map(|piece| u64::from(piece.count)).sum();
+    text.push_str(&format!("{total} pieces of {} kinds\n", set.pieces.len()));
+    text
+}
+
+fn row(piece: &Piece) -> [String; 5] {
+    let pattern = &piece.pattern;
+    let detail = if pattern.detail.is_empty() { String::new() } else { format!(" {}", pattern.detail) };
+    let label = piece.label.as_ref().map(|label| format!(" ({label})")).unwrap_or_default();
+    let (width, height) = pattern.size();
+    let side = |length: Mm| plain(length.get(), 2);
+    [
+        piece.id.clone(),
+        format!("{}{detail}{label}", pattern.kind.name()),
+        piece.count.to_string(),
+        pattern.stock.to_string(),
+        format!("{} x {}", side(width), side(height)),
+    ]
+}
