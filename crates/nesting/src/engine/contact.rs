@@ -25,6 +25,8 @@ pub(super) struct Contacts {
     known: HashMap<(u64, i64), (u32, u32), BuildHasherDefault<Mix>>,
     answers: Vec<Interval>,
     scratch: Vec<Interval>,
+    /// Looks so far; one that had to be computed counts by its work.
+    pub(super) looks: u64,
 }
 
 struct Pair {
@@ -45,7 +47,7 @@ struct Sum {
 impl Contacts {
     pub(super) fn new(gap: f64, shapes: usize) -> Self {
         let (pairs, known) = (HashMap::default(), HashMap::default());
-        Self { gap, shapes, pairs, known, answers: Vec::new(), scratch: Vec::new() }
+        Self { gap, shapes, pairs, known, answers: Vec::new(), scratch: Vec::new(), looks: 0 }
     }
 
     /// Displacements of `moving` along `axis`, from `fixed`, at which it is just clear of a part.
@@ -64,13 +66,17 @@ impl Contacts {
         level: i64,
     ) -> &[Interval] {
         let key = (((fixed * self.shapes + moving) * 2 + axis) as u64, level);
+        self.looks += 1;
         if let Some(&(start, end)) = self.known.get(&key) {
             return &self.answers[start as usize..end as usize];
         }
         let gap = self.gap;
         let mut found = std::mem::take(&mut self.scratch);
         found.clear();
-        found.extend(self.pair(list, fixed, moving).sums.iter().filter_map(|s| s.interval(gap, axis, mm(level))));
+        let sums = &self.pair(list, fixed, moving).sums;
+        found.extend(sums.iter().filter_map(|s| s.interval(gap, axis, mm(level))));
+        let work = sums.len() as u64 / tuning::SUMS_PER_LOOK;
+        self.looks += work;
         merge(&mut found);
         self.scratch = found;
         if self.known.len() >= tuning::ANSWERS {
@@ -103,7 +109,7 @@ impl Pair {
             let mut tops: Vec<i64> = sums.iter().map(|s| up(s.high[axis] + gap)).collect();
             tops.sort_unstable();
             tops.dedup();
-            tops
+            thinned(&tops, tuning::LEVELS_PER_PAIR)
         });
         Self { sums, tops }
     }
@@ -156,6 +162,14 @@ impl Sum {
         let (low, high) = (down(low), up(high));
         (low < high).then_some((low, high))
     }
+}
+
+/// At most `most` of `levels`, evenly spread, the last always among them.
+fn thinned(levels: &[i64], most: usize) -> Vec<i64> {
+    let step = levels.len().div_ceil(most).max(1);
+    let mut kept: Vec<i64> = levels.iter().rev().step_by(step).copied().collect();
+    kept.reverse();
+    kept
 }
 
 /// Sorts intervals and joins those that overlap. Open intervals that only touch stay apart: the

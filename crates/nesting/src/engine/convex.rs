@@ -27,6 +27,37 @@ pub(super) fn parts(points: &[Point]) -> Vec<Vec<Point>> {
     if sound { done } else { vec![hull(points)] }
 }
 
+/// The polygon with shallow reflex corners filled in until at most `most` are left.
+///
+/// Only a corner whose triangle with its neighbours holds no other corner is cut off, so the
+/// result is simple and covers the polygon; its box stays the same. Where none can be filled
+/// in, the convex hull.
+pub(super) fn filled(points: &[Point], most: usize) -> Vec<Point> {
+    let mut p = points.to_vec();
+    loop {
+        let n = p.len();
+        let corner = |i: usize| (p[(i + n - 1) % n], p[i], p[(i + 1) % n]);
+        let depth = |i: usize| {
+            let (a, b, c) = corner(i);
+            (c - b).cross(b - a)
+        };
+        let reflex: Vec<usize> = (0..n).filter(|&i| depth(i) > tolerance::ROUNDING).collect();
+        if reflex.len() <= most {
+            return p;
+        }
+        let empty = |i: usize| {
+            let (a, b, c) = corner(i);
+            let within =
+                |q: Point| (b - a).cross(q - a) <= 0.0 && (c - b).cross(q - b) <= 0.0 && (a - c).cross(q - c) <= 0.0;
+            p.iter().all(|&q| q == a || q == b || q == c || !within(q))
+        };
+        match reflex.into_iter().filter(|&i| empty(i)).min_by(|&i, &j| depth(i).total_cmp(&depth(j))) {
+            Some(shallowest) => drop(p.remove(shallowest)),
+            None => return hull(points),
+        }
+    }
+}
+
 /// The Minkowski sum of two convex counterclockwise polygons.
 pub(super) fn sum(a: &[Point], b: &[Point]) -> Vec<Point> {
     let lowest = |p: &[Point]| {
@@ -188,6 +219,21 @@ mod tests {
         let cut = parts(&comb);
         assert_eq!(cut.len(), 4);
         assert!((cut.iter().map(|p| area(p)).sum::<f64>() - area(&comb)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn filling_in_a_comb_covers_it_and_keeps_its_box() {
+        let mut comb = vec![Point::new(30.0, 9.0), Point::new(0.0, 9.0)];
+        for tooth in 0..15 {
+            let x = 2.0 * f64::from(tooth);
+            comb.extend(points(&[(x, 0.), (x + 1., 0.), (x + 1., 3.), (x + 2., 3.)]));
+        }
+        let filled = filled(&comb, 8);
+        assert!(filled.len() < comb.len());
+        let cut = parts(&filled);
+        assert!((cut.iter().map(|p| area(p)).sum::<f64>() - area(&filled)).abs() < 1e-9);
+        assert!(area(&filled) > area(&comb));
+        assert!(filled.iter().all(|p| comb.contains(p)));
     }
 
     /// Steiner-like check: the sum with a square of side s has area A + s * (width + height) + s^2.

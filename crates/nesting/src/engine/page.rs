@@ -46,7 +46,6 @@ pub(super) struct Page<'a> {
     puts: Vec<Put>,
     levels: Vec<Levels>,
     blocked: Vec<(i64, i64)>,
-    looks: u64,
 }
 
 /// Levels at which one shape may come to rest.
@@ -63,17 +62,17 @@ struct Levels {
 
 impl<'a> Page<'a> {
     /// Fills the room from `low` to `high` by `recipe` with at most `wanted` of each item.
-    /// Returns what was placed and how many contacts were looked at.
+    /// Returns what was placed.
     pub(super) fn fill(
         shapes: &'a Shapes,
         contacts: &'a mut Contacts,
         (low, high): (Units, Units),
         recipe: &Recipe,
         wanted: &[u32],
-    ) -> (Vec<Put>, u64) {
+    ) -> Vec<Put> {
         let levels = vec![Levels::default(); shapes.list.len()];
         let (axis, puts, blocked) = (recipe.axis, Vec::new(), Vec::new());
-        let mut page = Self { shapes, contacts, low, high, axis, puts, levels, blocked, looks: 0 };
+        let mut page = Self { shapes, contacts, low, high, axis, puts, levels, blocked };
         let mut left = wanted.to_vec();
         for &(item, choice, most) in &recipe.passes {
             for turn in 0..most.min(left[item]) {
@@ -83,7 +82,7 @@ impl<'a> Page<'a> {
                 left[item] -= 1;
             }
         }
-        (page.puts, page.looks)
+        page.puts
     }
 
     /// Places one piece of `item` if there is room.
@@ -188,7 +187,6 @@ impl<'a> Page<'a> {
         self.blocked.clear();
         for put in &self.puts {
             let (off, base) = (level - put.at[axis], put.at[1 - axis]);
-            self.looks += 1;
             let forbidden = self.contacts.forbidden(&self.shapes.list, put.shape, shape, axis, off);
             self.blocked.extend(forbidden.iter().map(|(from, to)| (from + base, to + base)));
         }

@@ -31,10 +31,11 @@ pub(super) struct Planner<'a> {
     rooms: Vec<(Units, Units)>,
     areas: Vec<f64>,
     values: Vec<f64>,
+    /// Values count raised to this power in the present round.
+    power: f64,
     pool: Vec<Filling>,
     pooled: BTreeSet<(usize, Vec<u32>)>,
     chance: Chance,
-    looks: u64,
     budget: u64,
 }
 
@@ -50,13 +51,13 @@ impl<'a> Planner<'a> {
             job,
             contacts,
             rooms: job.sheets().iter().map(|sheet| room(sheet.free)).collect(),
-            values: areas.iter().map(|a| a.powf(tuning::VALUE_POWER)).collect(),
+            values: areas.clone(),
+            power: tuning::VALUE_POWERS[0],
             areas,
             shapes,
             pool: Vec::new(),
             pooled: BTreeSet::new(),
             chance: Chance(job.seed()),
-            looks: 0,
             budget: u64::from(job.effort()) * tuning::LOOKS_PER_STEP,
         }
     }
@@ -71,9 +72,9 @@ impl<'a> Planner<'a> {
                 }
             }
             let sheets = best.as_ref().map(|(rank, _)| rank.sheets);
-            let spent = if self.budget == 0 { 1.0 } else { (self.looks as f64 / self.budget as f64).min(1.0) };
+            let spent = if self.budget == 0 { 1.0 } else { (self.looks() as f64 / self.budget as f64).min(1.0) };
             progress(Progress { spent, sheets });
-            if self.looks >= self.budget {
+            if self.looks() >= self.budget {
                 break;
             }
         }
@@ -82,12 +83,17 @@ impl<'a> Planner<'a> {
         self.layout(plan)
     }
 
+    fn looks(&self) -> u64 {
+        self.contacts.looks
+    }
+
     /// One complete layout, or `None` where the budget ran out and there is one already.
     fn round(&mut self, round: u64, may_stop: bool) -> Option<Plan> {
         let mut left: Vec<u32> = self.job.items().iter().map(|item| item.copies).collect();
         let mut plan: Plan = Vec::new();
+        self.power = tuning::VALUE_POWERS[round as usize % tuning::VALUE_POWERS.len()];
         while left.iter().any(|&n| n > 0) {
-            if may_stop && self.looks >= self.budget {
+            if may_stop && self.looks() >= self.budget {
                 return None;
             }
             // An item that fits nowhere was refused before: every try places at least one piece.
@@ -107,11 +113,12 @@ impl<'a> Planner<'a> {
     /// The filling with the greatest value for its price among fresh tries and the pool; where
     /// one holds all that is left, the cheapest and most compact such one.
     fn best_filling(&mut self, round: u64, left: &[u32]) -> Option<Filling> {
+        let chance_tries = tuning::CHANCE_TRIES[round as usize % tuning::CHANCE_TRIES.len()];
         let mut best: Option<(Score, Filling)> = None;
         for kind in 0..self.rooms.len() {
-            for number in 0..tuning::FIXED_TRIES + tuning::CHANCE_TRIES {
-                let fixed = number < tuning::FIXED_TRIES && round == 0;
-                if !fixed && self.looks >= self.budget && best.is_some() {
+            for number in 0..tuning::FIXED_TRIES + chance_tries {
+                let fixed = number < tuning::FIXED_TRIES;
+                if self.looks() >= self.budget && best.is_some() {
                     break;
                 }
                 let recipe = if fixed { self.plain_recipe(number, left) } else { self.chance_recipe(left) };
@@ -142,9 +149,9 @@ impl<'a> Planner<'a> {
     }
 
     fn fill(&mut self, kind: usize, recipe: &Recipe, left: &[u32]) -> Filling {
-        let (puts, looks) = Page::fill(&self.shapes, &mut self.contacts, self.rooms[kind], recipe, left);
+        let puts = Page::fill(&self.shapes, &mut self.contacts, self.rooms[kind], recipe, left);
         // A sheet costs something even where it is empty, or a job of tiny sheets would never end.
-        self.looks += looks + 50;
+        self.contacts.looks += 50;
         let mut counts = vec![0; left.len()];
         puts.iter().for_each(|put| counts[self.shapes.list[put.shape].item] += 1);
         Filling { kind, counts, puts }
@@ -201,7 +208,7 @@ impl<'a> Planner<'a> {
 
     fn score(&self, filling: &Filling, left: &[u32]) -> Score {
         let price = self.job.sheets()[filling.kind].price;
-        let value: f64 = filling.counts.iter().zip(&self.values).map(|(c, v)| f64::from(*c) * v).sum();
+        let value: f64 = filling.counts.iter().zip(&self.values).map(|(c, v)| f64::from(*c) * v.powf(self.power)).sum();
         let last = filling.counts == left;
         let extent = if last { self.extent(filling) } else { 0.0 };
         Score { last, price, value: value / price, extent }
@@ -225,7 +232,7 @@ impl<'a> Planner<'a> {
         let waste = self.job.sheets()[filling.kind].free.area() / used;
         let keep = tuning::VALUE_INERTIA;
         for (item, _) in filling.counts.iter().enumerate().filter(|(_, c)| **c > 0) {
-            let share = (self.areas[item] * waste).powf(tuning::VALUE_POWER);
+            let share = self.areas[item] * waste;
             self.values[item] = keep * self.values[item] + (1.0 - keep) * share;
         }
     }

@@ -6,7 +6,7 @@
 use flatwright_geometry::tolerance;
 use kurbo::{Point, Rect, Vec2};
 
-use super::convex;
+use super::{convex, tuning};
 use crate::job::Job;
 use crate::layout::Placement;
 
@@ -85,7 +85,13 @@ impl Shapes {
                     .any(|(a, b)| (a.x - b.x).abs() > tolerance::SNAP && (a.y - b.y).abs() > tolerance::SNAP);
                 own.push(shapes.list.len());
                 let size = [up(bounds.width()), up(bounds.height())];
-                shapes.list.push(Shape { item, quarter_turns, origin, size, parts: convex::parts(&points) });
+                shapes.list.push(Shape {
+                    item,
+                    quarter_turns,
+                    origin,
+                    size,
+                    parts: convex::parts(&convex::filled(&points, tuning::REFLEX_CORNERS)),
+                });
                 seen.push(points);
             }
             shapes.of_item.push(own);

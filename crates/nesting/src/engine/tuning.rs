@@ -2,11 +2,12 @@
 
 /// Contact look-ups in one step of the job's effort.
 pub(super) const LOOKS_PER_STEP: u64 = 1_000;
-/// Ways of filling a page that are tried whatever happens, per sheet kind: both directions of
-/// filling with both ways of choosing a turn.
+/// Ways of filling a page that are always tried, per sheet kind: both directions of filling with
+/// both ways of choosing a turn. One is tried even where the budget is spent.
 pub(super) const FIXED_TRIES: usize = 4;
-/// Further ways, left to chance, while the step budget lasts.
-pub(super) const CHANCE_TRIES: usize = 12;
+/// Further ways, left to chance, in one round after the other: the fullest sheet first is often
+/// not the best plan, so rounds that look less hard have their turn too.
+pub(super) const CHANCE_TRIES: [usize; 4] = [0, 12, 4, 2];
 /// Fillings remembered for later pages and rounds.
 pub(super) const POOL: usize = 4_000;
 /// Complete layouts that are made at most.
@@ -19,5 +20,12 @@ pub(super) const ANSWERS: usize = 1_500_000;
 pub(super) const LEVEL_SPACING: i64 = 4_000_000;
 /// How much of an item's value survives one correction.
 pub(super) const VALUE_INERTIA: f64 = 0.7;
-/// First values grow a little faster than the area, so that large pieces come first.
-pub(super) const VALUE_POWER: f64 = 1.04;
+/// Values count raised to these powers, in one round after the other: above one, large pieces are
+/// preferred to an equal area of small ones, which then remain to fill the holes.
+pub(super) const VALUE_POWERS: [f64; 5] = [1.04, 1.04, 1.0, 1.1, 1.2];
+/// Reflex corners of a shape at most; shallower ones are filled in. Contacts cost their square.
+pub(super) const REFLEX_CORNERS: usize = 20;
+/// Levels that one pair of shapes may offer at most.
+pub(super) const LEVELS_PER_PAIR: usize = 48;
+/// Convex sums that cost as much as one look at a remembered answer.
+pub(super) const SUMS_PER_LOOK: u64 = 2;
