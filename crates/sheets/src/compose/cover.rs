@@ -71,7 +71,7 @@ fn plan(sheets: &[SheetRecord]) -> Vec<Block> {
         .collect();
     let mut blocks = vec![Block::Heading("What to print".to_owned())];
     const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number, Column::Number];
-    blocks.extend(flow::table(COLUMNS, &["pages", "on", "copies of each", "sheets"], &rows));
+    blocks.extend(flow::table(COLUMNS, &["pages", "on", "copies", "sheets"], &rows));
     blocks.push(paragraph(&format!("In all: {}.", total.join("; "))));
     blocks
 }

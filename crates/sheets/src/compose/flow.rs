@@ -52,11 +52,13 @@ const CELL_GAP: f64 = 2.5;
 const SAMPLE: f64 = 14.0;
 /// Text is easiest to read in lines of some sixty letters; a column is not set wider.
 const WIDEST: f64 = 130.0;
-const GUTTER: f64 = 10.0;
+/// Below this a table's rows break too often.
+const NARROWEST: f64 = 84.0;
+const GUTTER: f64 = 9.0;
 
 /// The columns of a page.
 pub(super) fn columns(free: Rect) -> Vec<Rect> {
-    let count = ((free.width() + GUTTER) / (95.0 + GUTTER)).floor().max(1.0);
+    let count = ((free.width() + GUTTER) / (NARROWEST + GUTTER)).floor().max(1.0);
     let width = ((free.width() + GUTTER) / count - GUTTER).min(if count > 1.0 { WIDEST } else { f64::INFINITY });
     (0..count as usize)
         .map(|i| {

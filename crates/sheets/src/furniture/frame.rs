@@ -23,7 +23,7 @@ pub const CAUTION: &str = "Keep fingers behind the blade and change blades often
     Ventilate when you use spray adhesive; hot glue burns. Follow product safety sheets and local rules.";
 
 /// How to check the scale; stands beside the bars where there is room.
-const CHECK: &str = "Print at 100 %. Then the bars measure what they say, lying and standing.";
+const CHECK: &str = "Print at 100 %: the bars must measure true, lying and standing.";
 
 /// What a header says.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -78,7 +78,7 @@ struct Rows {
     legend_at: (f64, f64),
     bars_bottom: f64,
     check: Option<f64>,
-    caution: Vec<String>,
+    caution: Set,
     caution_at: (f64, f64),
     height: f64,
 }
@@ -158,17 +158,39 @@ impl Frame {
             marks.extend(stack(&lines, Point::new(x0 + x, bars.y + lines.len() as f64 * face.leading() / 2.0), face));
         }
         marks.extend(legend::draw(&rows.legend, Point::new(x0 + rows.legend_at.0, y0 + rows.legend_at.1)));
-        let top = y0 + rows.caution_at.1 + rows.caution.len() as f64 * CAUTION_FACE.leading();
-        marks.extend(stack(&rows.caution, Point::new(x0 + rows.caution_at.0, top), CAUTION_FACE));
+        let top = y0 + rows.caution_at.1 + rows.caution.height();
+        marks.extend(stack(&rows.caution.lines, Point::new(x0 + rows.caution_at.0, top), rows.caution.face));
         marks
     }
 }
 
-const CAUTION_FACE: Face = Face::regular(style::SMALL);
 /// Between the footer's rule and its first row.
 const RULE_GAP: f64 = 1.2;
 const ROW_GAP: f64 = 0.9;
 const COLUMN_GAP: f64 = 7.0;
+
+/// Lines of small print.
+#[derive(Clone, Debug, PartialEq)]
+struct Set {
+    lines: Vec<String>,
+    face: Face,
+}
+
+impl Set {
+    /// A little smaller where that saves a line.
+    fn new(words: &str, width: f64) -> Self {
+        let sized = |size: f64| {
+            let face = Face::regular(Mm::new(size));
+            Self { lines: wrapped(words, width, face), face }
+        };
+        let usual = sized(style::SMALL.get());
+        [2.1, 2.0].into_iter().map(sized).find(|set| set.lines.len() < usual.lines.len()).unwrap_or(usual)
+    }
+
+    fn height(&self) -> f64 {
+        self.lines.len() as f64 * self.face.leading()
+    }
+}
 
 impl Rows {
     /// The flattest arrangement that fits; `None` where the line types do not fit one row.
@@ -176,9 +198,8 @@ impl Rows {
         let bars = lying.length();
         let legend_height = legend::HEIGHT;
         let row = rulers::THICKNESS.max(legend_height);
-        let caution = |width: f64| wrapped(CAUTION, width, CAUTION_FACE);
-        let checked = |width: f64| wrapped(&format!("{CHECK} {CAUTION}"), width, CAUTION_FACE);
-        let height_of = |lines: &[String]| lines.len() as f64 * CAUTION_FACE.leading();
+        let caution = |width: f64| Set::new(CAUTION, width);
+        let checked = |width: f64| Set::new(&format!("{CHECK} {CAUTION}"), width);
 
         if let Some(legend) = legend::Measure::full().filter(|legend| bars + COLUMN_GAP + legend.width <= width) {
             let x = bars + COLUMN_GAP;
@@ -186,10 +207,10 @@ impl Rows {
             // All in one row.
             let third = x + legend.width + COLUMN_GAP;
             let beside = checked((width - third).max(1.0));
-            if width - third >= 80.0 && height_of(&beside) <= row + 3.5 {
-                let height = row.max(height_of(&beside));
+            if width - third >= 80.0 && beside.height() <= row + 3.5 {
+                let height = row.max(beside.height());
                 let lift = (height - row) / 2.0;
-                let caution_at = (third, (height - height_of(&beside)) / 2.0);
+                let caution_at = (third, (height - beside.height()) / 2.0);
                 let legend_at = (x, legend_y + lift);
                 return Some(Self {
                     legend,
@@ -203,7 +224,7 @@ impl Rows {
             }
             // Cautions below.
             let below = checked(width);
-            let bottom = height_of(&below) + ROW_GAP;
+            let bottom = below.height() + ROW_GAP;
             let height = bottom + row;
             return Some(Self {
                 legend,
@@ -221,7 +242,7 @@ impl Rows {
         let check_lines = wrapped(CHECK, (width - x).max(1.0), Face::muted(style::SMALL));
         let check = (width - x >= 38.0 && check_lines.len() <= 2).then_some(x);
         let lines = if check.is_some() { caution(width) } else { checked(width) };
-        let legend_bottom = height_of(&lines) + ROW_GAP;
+        let legend_bottom = lines.height() + ROW_GAP;
         let bars_bottom = legend_bottom + legend_height + ROW_GAP;
         Some(Self {
             legend,

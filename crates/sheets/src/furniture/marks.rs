@@ -8,7 +8,7 @@ use crate::font;
 use crate::page::{Align, Colour, Layer, Mark, Pen, Shape, Text, Weight};
 
 /// How a piece of text is set.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Face {
     pub size: Mm,
     pub weight: Weight,
@@ -70,7 +70,8 @@ pub(crate) fn stroke(path: BezPath, pen: Pen) -> Mark {
 pub(crate) fn wrapped(words: &str, width: f64, face: Face) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut current = String::new();
-    for word in words.split_whitespace() {
+    // Only at plain spaces: a no-break space keeps what it joins.
+    for word in words.split(' ').filter(|word| !word.is_empty()) {
         let longer = if current.is_empty() { word.to_owned() } else { format!("{current} {word}") };
         if face.width(&longer) <= width {
             current = longer;

@@ -48,7 +48,7 @@ impl Reach {
 }
 
 /// Height of the lying bars, mm.
-pub const THICKNESS: f64 = 4.9;
+pub const THICKNESS: f64 = 5.0;
 
 const FACE: Face = Face::regular(style::SMALL);
 const LABEL_GAP: f64 = 1.2;
@@ -78,7 +78,7 @@ pub(crate) fn ruler(origin: Point, standing: bool, reach: Reach) -> Vec<Mark> {
 
     let x = reach.bar() + LABEL_GAP;
     let cap = 0.714 * FACE.size.get();
-    for (words, y) in [(reach.metric_label(), HALF_GAP + 0.3), (reach.inch_label(), -HALF_GAP - 0.3 - cap)] {
+    for (words, y) in [(reach.metric_label(), HALF_GAP + 0.3), (reach.inch_label(), -HALF_GAP - cap)] {
         let label = Text {
             at: motion * Point::new(x, y),
             text: words,

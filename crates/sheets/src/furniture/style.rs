@@ -33,9 +33,9 @@ pub const HEADING: Mm = Mm::new(4.0);
 pub const LEADING: f64 = 1.28;
 
 /// Width of the strip for the upright scale bars.
-pub const STRIP: f64 = 5.0;
+pub const STRIP: f64 = 5.2;
 /// Distance between the strip and the rest, mm.
-pub const STRIP_GAP: f64 = 2.0;
+pub const STRIP_GAP: f64 = 1.8;
 /// Distance between header or footer and the pieces, mm.
 pub const BAND_GAP: f64 = 1.6;
 
