@@ -7,7 +7,7 @@ pub(super) const LOOKS_PER_STEP: u64 = 1_000;
 pub(super) const FIXED_TRIES: usize = 4;
 /// Further ways, left to chance, in one round after the other: the fullest sheet first is often
 /// not the best plan, so rounds that look less hard have their turn too.
-pub(super) const CHANCE_TRIES: [usize; 4] = [0, 12, 4, 2];
+pub(super) const CHANCE_TRIES: [usize; 4] = [0, 4, 12, 2];
 /// Fillings remembered for later pages and rounds.
 pub(super) const POOL: usize = 4_000;
 /// Complete layouts that are made at most.
@@ -22,7 +22,7 @@ pub(super) const LEVEL_SPACING: i64 = 4_000_000;
 pub(super) const VALUE_INERTIA: f64 = 0.7;
 /// Values count raised to these powers, in one round after the other: above one, large pieces are
 /// preferred to an equal area of small ones, which then remain to fill the holes.
-pub(super) const VALUE_POWERS: [f64; 5] = [1.04, 1.04, 1.0, 1.1, 1.2];
+pub(super) const VALUE_POWERS: [f64; 5] = [1.04, 1.0, 1.1, 1.02, 1.2];
 /// Reflex corners of a shape at most; shallower ones are filled in. Contacts cost their square.
 pub(super) const REFLEX_CORNERS: usize = 20;
 /// Levels that one pair of shapes may offer at most.
