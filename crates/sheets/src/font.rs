@@ -7,6 +7,7 @@ use std::sync::LazyLock;
 
 use flatwright_geometry::units::Mm;
 use ttf_parser::Face;
+use ttf_parser::cmap::Subtable;
 
 use crate::page::Weight;
 
@@ -132,7 +133,7 @@ impl Setting {
         let of_em = |units: i16| f64::from(units) / units_per_em;
         let bounds = face.global_bounding_box();
         let mut glyphs = Vec::new();
-        for table in face.tables().cmap.into_iter().flat_map(|cmap| cmap.subtables).filter(|table| table.is_unicode()) {
+        for table in face.tables().cmap.into_iter().flat_map(|cmap| cmap.subtables).filter(Subtable::is_unicode) {
             table.codepoints(|code| {
                 let glyph = char::from_u32(code).zip(table.glyph_index(code));
                 glyphs.extend(
