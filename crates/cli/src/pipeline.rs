@@ -84,7 +84,12 @@ pub fn resolve(name: &str, bytes: Vec<u8>, overrides: &Overrides) -> Result<Set,
 /// layout did not pass its check.
 pub fn lay_out(name: &str, set: &Set, effort: Effort, progress: &mut dyn FnMut(Progress)) -> Result<Composed, Failure> {
     let parts: Vec<Part> = set.pieces.iter().map(part).collect();
-    compose::compose(&parts, &settings(set, effort), progress).map_err(|errors| failure(name, set, errors))
+    let composed = compose::compose(&parts, &settings(set, effort), progress);
+    let mut composed = composed.map_err(|errors| failure(name, set, errors))?;
+    if let Some(about) = &set.about {
+        composed.document.subject.clone_from(about);
+    }
+    Ok(composed)
 }
 
 /// Phase 4: the contents of every file.

@@ -3,7 +3,10 @@
 use std::fmt;
 use std::sync::Arc;
 
-use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
+use miette::{
+    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode,
+    SourceSpan, SpanContents,
+};
 
 /// At most this many problems are shown; the rest are counted.
 const SHOWN: usize = 40;
@@ -12,7 +15,33 @@ const SHOWN: usize = 40;
 pub const COMMAND_LINE: &str = "command line";
 
 /// A text that was read, with the name that diagnostics give it.
-pub type Source = Arc<NamedSource<String>>;
+pub type Source = Arc<SourceText>;
+
+/// A named text.
+#[derive(Debug)]
+pub struct SourceText {
+    /// What diagnostics call it.
+    pub name: String,
+    /// The text.
+    pub text: String,
+}
+
+impl SourceCode for SourceText {
+    /// As the library reads a text, but with columns in characters: the library counts bytes.
+    fn read_span<'a>(
+        &'a self,
+        span: &SourceSpan,
+        before: usize,
+        after: usize,
+    ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
+        let inner = self.text.as_str().read_span(span, before, after)?;
+        let start = inner.span().offset();
+        let line = self.text[..start].rfind('\n').map_or(0, |at| at + 1);
+        let column = self.text[line..start].chars().count();
+        let (data, span, number, lines) = (inner.data(), *inner.span(), inner.line(), inner.line_count());
+        Ok(Box::new(MietteSpanContents::new_named(self.name.clone(), data, span, number, column, lines)))
+    }
+}
 
 /// A place in a text that was read: bytes `start..end`.
 #[derive(Clone, Debug)]
@@ -61,7 +90,7 @@ impl Problem {
     /// Whether it is about the command line, not about the file.
     #[must_use]
     pub fn is_of_command_line(&self) -> bool {
-        self.at.as_ref().is_some_and(|at| at.source.name() == COMMAND_LINE)
+        self.at.as_ref().is_some_and(|at| at.source.name == COMMAND_LINE)
     }
 
     /// Adds where it is, and a few words to stand under that place.

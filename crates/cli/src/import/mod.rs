@@ -11,7 +11,7 @@ use flatwright_geometry::pattern::Pattern;
 use flatwright_geometry::units::Mm;
 
 use crate::args::Overrides;
-use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, Spanned};
+use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, SourceText, Spanned};
 use crate::set_file::{Length, ParameterEntries, Rgb, SetFile, Walls};
 
 pub use sheets::{BoardChoice, SheetChoice, Sheets};
@@ -72,7 +72,7 @@ pub fn import(set: &SetFile, source: &Source, overrides: &Overrides) -> Result<S
             sheets,
             pieces,
         }),
-        _ => Err(Problems::new(source.name(), problems)),
+        _ => Err(Problems::new(source.name.as_str(), problems)),
     }
 }
 
@@ -85,7 +85,7 @@ impl Given {
     fn new(overrides: &Overrides) -> Self {
         let given = overrides.given();
         let text = given.iter().map(|(name, value)| format!("{name} '{value}'")).collect::<Vec<_>>().join(" ");
-        let source = Source::new(miette::NamedSource::new(COMMAND_LINE, text));
+        let source = Source::new(SourceText { name: COMMAND_LINE.to_owned(), text });
         let mut start = 0;
         let mut values = BTreeMap::new();
         for (name, value) in given {
@@ -143,12 +143,35 @@ fn parameters(entries: Option<&ParameterEntries>, given: &Given, problems: &mut 
     let errors = p.check().err().unwrap_or_default();
     problems.extend(errors.iter().map(|error| {
         let problem = Problem::new(format!("`parameters.{}` does not work: {error}", error.field)).help(&error.help);
-        match places.get(error.field) {
-            Some(at) => problem.at(at, "here"),
-            None => problem,
+        // Where the parameter at fault has its default, one that the rule names and that was given is shown.
+        let named = || error.rule.split(|c: char| !c.is_alphabetic()).find_map(|word| places.get(field_of(word)?));
+        match (places.get(error.field), named()) {
+            (Some(at), _) => problem.at(at, "here"),
+            (None, Some(at)) => problem.at(at, "does not go with this"),
+            (None, None) => problem,
         }
     }));
     errors.is_empty().then_some(p)
+}
+
+/// The parameter that a rule's symbol stands for.
+fn field_of(symbol: &str) -> Option<&'static str> {
+    Some(match symbol {
+        "M" => "module",
+        "T" => "board",
+        "c" => "card",
+        "p" => "paper",
+        "k" => "kerf",
+        "f" => "play",
+        "s" => "post_side",
+        "H" => "wall_height",
+        "d" => "slot_depth",
+        "q" => "hook_drop",
+        "W" => "notch_width",
+        "D" => "notch_depth",
+        "t" => "tongue",
+        _ => return None,
+    })
 }
 
 fn from_file<'a>(p: &mut Parameters, entries: &ParameterEntries, places: &mut BTreeMap<&'a str, At>) {

@@ -45,6 +45,14 @@ impl Part {
         }
     }
 
+    /// Whether one pattern serves both: posts that differ by quarter turns are one piece.
+    fn same_as(self, other: Self) -> bool {
+        match (self, other) {
+            (Self::Sleeve(a), Self::Sleeve(b)) => a.up_to_rotation() == b.up_to_rotation(),
+            (a, b) => a == b,
+        }
+    }
+
     /// Whether its face shows, so that a colour matters.
     const fn shows(self) -> bool {
         matches!(self, Self::Wrap(_) | Self::Sleeve(_) | Self::Wall(_))
@@ -63,7 +71,7 @@ struct Wanted {
 
 impl Wanted {
     fn same_as(&self, other: &Self) -> bool {
-        self.part == other.part
+        self.part.same_as(other.part)
             && self.face == other.face
             && self.label == other.label
             && self.label_on_face == other.label_on_face
@@ -201,8 +209,7 @@ fn post_of(index: usize, entry: &PostEntry, problems: &mut Vec<Problem>) -> Opti
             Stand::Feet(Feet::from_bits(corners.fold(0, |bits, corner| bits | bit(quadrant(corner)))))
         }
     };
-    // A post and its quarter turns are one piece.
-    Some(Post { arms, stand }.up_to_rotation())
+    Some(Post { arms, stand })
 }
 
 fn wall_of(entry: &WallEntry) -> Wall {

@@ -13,10 +13,10 @@ pub use values::{Arms, Cells, Copies, Count, Length, Line, Pockets, Prose, Rgb, 
 
 use std::sync::Arc;
 
+use jsonc_parser::errors::ParseErrorKind;
 use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
-use miette::NamedSource;
 
-use crate::problem::{At, Problem, Problems, Source, Spanned};
+use crate::problem::{At, Problem, Problems, Source, SourceText, Spanned};
 use reader::{Read, Reader, record, word};
 
 /// The largest set file that is read, bytes.
@@ -27,7 +27,7 @@ record! {
     pub struct SetFile {
         /// Name of the set, printed on every sheet.
         pub name: Line,
-        /// A sentence or two about the set, printed on the cover page.
+        /// A sentence or two about the set: kept in the PDF's document information and in parts.json.
         pub about: Option<Prose>,
         /// Lengths from which every pattern is computed. What is left out has its default.
         pub parameters: Option<ParameterEntries>,
@@ -216,14 +216,19 @@ pub fn read(name: &str, bytes: Vec<u8>) -> Result<(SetFile, Source), Problems> {
         let line = 1 + error.as_bytes()[..valid].iter().filter(|byte| **byte == b'\n').count();
         fail(Problem::new(format!("{name} is not UTF-8 text: byte {valid}, in line {line}")).help("save it as UTF-8"))
     })?;
-    let source: Source = Arc::new(NamedSource::new(name, text).with_language("json"));
-    let text = source.inner();
+    let source: Source = Arc::new(SourceText { name: name.to_owned(), text });
+    let text = source.text.as_str();
     let place = |start: usize, end: usize| At { source: source.clone(), start, end: end.min(text.len()).max(start) };
 
     let parsed = parse_to_ast(text, &CollectOptions::default(), &strict()).map_err(|error| {
         let message = format!("broken JSON: {}", lowered(&error.kind().to_string()));
-        let at = place(error.range().start, error.range().end);
-        fail(Problem::new(message).at(&at, "here").help("mend this first; what follows is read only then"))
+        // What is not closed runs to the end of the file: its beginning is shown.
+        let open = matches!(error.kind(), ParseErrorKind::UnterminatedArray | ParseErrorKind::UnterminatedObject);
+        let (start, end) = (error.range().start, error.range().end);
+        let (end, label) = if open { (start + 1, "opened here") } else { (end, "here") };
+        fail(
+            Problem::new(message).at(&place(start, end), label).help("mend this first; what follows is read only then"),
+        )
     })?;
     let Some(value) = parsed.value else {
         return Err(fail(

@@ -201,7 +201,7 @@ impl Read for Feet {
                 value,
                 "names a quadrant twice",
                 "here",
-                &format!("name each of {} once", listed(Corner::WORDS)),
+                &format!("name each of {} once", listed(Corner::WORDS, "and")),
             );
         }
         (!repeated).then_some(Self(corners))
@@ -227,11 +227,16 @@ pub enum Opening {
 impl Read for Opening {
     fn read(value: &Value<'_>, reader: &mut Reader) -> Option<Self> {
         const WORDS: [&str; 5] = ["door", "arch", "window", "bars", "low"];
+        let before = reader.found();
         let fields = reader.fields(value, &WORDS, "such as {\"door\": {}}")?;
+        if reader.found() > before {
+            return None;
+        }
         let present: Vec<&str> = WORDS.into_iter().filter(|word| fields.get(word).is_some()).collect();
         let [word] = present[..] else {
-            let what = format!("must have one of the keys {}", listed(&WORDS).replace(" and ", " or "));
-            reader.wrong(value, &what, &format!("has {}", present.len()), "write one opening, such as {\"door\": {}}");
+            let what = format!("has {} keys; it must have one", present.len());
+            let help = format!("write one of {}, such as {{\"door\": {{}}}}", listed(&WORDS, "and"));
+            reader.wrong(&fields.opening(), &what, "in here", &help);
             return None;
         };
         match word {

@@ -5,7 +5,7 @@
 //! that the three cannot drift apart.
 
 use jsonc_parser::ast::{Object, Value};
-use jsonc_parser::common::Ranged;
+use jsonc_parser::common::{Range, Ranged};
 
 use crate::problem::{At, Problem, Source, Spanned};
 
@@ -51,7 +51,7 @@ impl Reader {
     /// Notes that the value being read is wrong: `what` completes the sentence that begins with
     /// its name, such as `is not a length`.
     pub fn wrong(&mut self, node: &impl Ranged, what: &str, label: &str, help: &str) {
-        let problem = Problem::new(format!("`{}` {what}", self.name())).at(&self.at(node), label);
+        let problem = Problem::new(format!("{} {what}", self.name())).at(&self.at(node), label);
         self.problems.push(if help.is_empty() { problem } else { problem.help(help) });
     }
 
@@ -68,8 +68,26 @@ impl Reader {
         result
     }
 
+    /// Notes that the value being read is none of `words`.
+    pub fn no_word(&mut self, value: &Value<'_>, words: &[&str]) {
+        let near = value.as_string_lit().and_then(|text| nearest(&text.value, words));
+        let all = listed(words, "or");
+        let help =
+            near.map_or_else(|| format!("write {all}"), |near| format!("did you mean \"{near}\"? It can be {all}"));
+        self.wrong(&Short(value), &format!("cannot be {}", kind(value)), "here", &help);
+    }
+
+    /// How many problems have been noted.
+    #[must_use]
+    pub fn found(&self) -> usize {
+        self.problems.len()
+    }
+
     fn name(&self) -> String {
-        if self.path.is_empty() { "the set".to_owned() } else { self.path.concat().trim_start_matches('.').to_owned() }
+        match self.path.concat().trim_start_matches('.') {
+            "" => "the set".to_owned(),
+            path => format!("`{path}`"),
+        }
     }
 
     /// The fields of an object whose keys may be `known`: unknown and repeated ones are noted.
@@ -88,7 +106,7 @@ impl Reader {
                 let what = format!("has no key \"{name}\"");
                 let help = match nearest(name, known) {
                     Some(near) => format!("did you mean \"{near}\"?"),
-                    None => format!("the keys are {}", listed(known)),
+                    None => format!("the keys are {}", listed(known, "and")),
                 };
                 self.wrong(&property.name, &what, "not known here", &help);
             }
@@ -105,6 +123,12 @@ pub struct Fields<'v> {
 }
 
 impl<'v> Fields<'v> {
+    /// The opening brace, so that a label does not run over all the object's lines.
+    #[must_use]
+    pub fn opening(&self) -> Range {
+        Range::new(self.object.range.start, self.object.range.start + 1)
+    }
+
     /// Reads the field `name`; where it is absent, what that stands for.
     pub fn take<T: Read>(&self, name: &str, reader: &mut Reader) -> Option<T> {
         match self.get(name) {
@@ -113,7 +137,7 @@ impl<'v> Fields<'v> {
                 let absent = T::absent();
                 if absent.is_none() {
                     let what = format!("has no \"{name}\"");
-                    reader.wrong(&Opening(self.object), &what, "in here", &format!("add the key \"{name}\""));
+                    reader.wrong(&self.opening(), &what, "in here", &format!("add the key \"{name}\""));
                 }
                 absent
             }
@@ -190,20 +214,11 @@ pub fn nearest<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
 
 /// `"a", "b" and "c"`.
 #[must_use]
-pub fn listed(words: &[&str]) -> String {
+pub fn listed(words: &[&str], joined_by: &str) -> String {
     let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
     match quoted.split_last() {
-        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        Some((last, rest)) if !rest.is_empty() => format!("{} {joined_by} {last}", rest.join(", ")),
         _ => quoted.concat(),
-    }
-}
-
-/// The opening brace of an object, so that a label does not run over all its lines.
-struct Opening<'a, 'b>(&'b Object<'a>);
-
-impl Ranged for Opening<'_, '_> {
-    fn range(&self) -> jsonc_parser::common::Range {
-        jsonc_parser::common::Range::new(self.0.range.start, self.0.range.start + 1)
     }
 }
 
@@ -211,10 +226,10 @@ impl Ranged for Opening<'_, '_> {
 struct Short<'a, 'b>(&'b Value<'a>);
 
 impl Ranged for Short<'_, '_> {
-    fn range(&self) -> jsonc_parser::common::Range {
+    fn range(&self) -> Range {
         let whole = self.0.range();
         match self.0 {
-            Value::Object(_) | Value::Array(_) => jsonc_parser::common::Range::new(whole.start, whole.start + 1),
+            Value::Object(_) | Value::Array(_) => Range::new(whole.start, whole.start + 1),
             _ => whole,
         }
     }
@@ -289,8 +304,7 @@ macro_rules! word {
             ) -> Option<Self> {
                 let read = value.as_string_lit().and_then(|text| Self::from_word(&text.value));
                 if read.is_none() {
-                    let help = format!("write {}", $crate::set_file::reader::listed(Self::WORDS).replace(" and ", " or "));
-                    reader.mismatch(value, "one of a few words", &help);
+                    reader.no_word(value, Self::WORDS);
                 }
                 read
             }
@@ -316,27 +330,22 @@ macro_rules! tagged {
                 value: &jsonc_parser::ast::Value<'_>,
                 reader: &mut $crate::set_file::reader::Reader,
             ) -> Option<Self> {
-                use $crate::set_file::reader::{listed, nearest};
-                let words = listed(Self::WORDS).replace(" and ", " or ");
+                let words = || $crate::set_file::reader::listed(Self::WORDS, "or");
                 let Some(object) = value.as_object() else {
-                    reader.mismatch(value, "an object in braces", &format!("give it a \"{}\": {words}", $tag));
+                    reader.mismatch(value, "an object in braces", &format!("give it a \"{}\": {}", $tag, words()));
                     return None;
                 };
                 let property = object.properties.iter().find(|property| property.name.as_str() == $tag);
                 let Some(property) = property else {
                     let brace = jsonc_parser::common::Range::new(object.range.start, object.range.start + 1);
-                    reader.wrong(&brace, concat!("has no \"", $tag, "\""), "in here", &format!("write {words}"));
+                    reader.wrong(&brace, concat!("has no \"", $tag, "\""), "in here", &format!("write {}", words()));
                     return None;
                 };
                 match property.value.as_string_lit().map(|text| text.value.as_ref()) {
                     $(Some($word) => <$type>::read_tagged(value, Some($tag), reader).map(Self::$variant),)+
-                    other => {
-                        let help = match other.and_then(|word| nearest(word, Self::WORDS)) {
-                            Some(near) => format!("did you mean \"{near}\"? It can be {words}"),
-                            None => format!("write {words}"),
-                        };
+                    _ => {
                         reader.within(concat!(".", $tag).to_owned(), |reader| {
-                            reader.mismatch(&property.value, "one of a few words", &help);
+                            reader.no_word(&property.value, Self::WORDS);
                         });
                         None
                     }

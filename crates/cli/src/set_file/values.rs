@@ -263,12 +263,7 @@ inline_schema!(Line, { "type": "string", "minLength": 1, "maxLength": 80, "patte
 
 impl Read for Line {
     fn read(value: &Value<'_>, reader: &mut Reader) -> Option<Self> {
-        let line = value.as_string_lit().filter(|text| is_line(&text.value, 80));
-        if line.is_none() {
-            let help = "write one line in quotes, without tabs or line breaks";
-            reader.mismatch(value, "a text of 1 to 80 characters", help);
-        }
-        line.map(|text| Self(text.value.to_string()))
+        line(value, 80, reader).map(Self)
     }
 }
 
@@ -280,17 +275,28 @@ inline_schema!(Prose, { "type": "string", "minLength": 1, "maxLength": 400, "pat
 
 impl Read for Prose {
     fn read(value: &Value<'_>, reader: &mut Reader) -> Option<Self> {
-        let line = value.as_string_lit().filter(|text| is_line(&text.value, 400));
-        if line.is_none() {
-            let help = "write it in quotes, without tabs or line breaks";
-            reader.mismatch(value, "a text of 1 to 400 characters", help);
-        }
-        line.map(|text| Self(text.value.to_string()))
+        line(value, 400, reader).map(Self)
     }
 }
 
-fn is_line(text: &str, most: usize) -> bool {
-    (1..=most).contains(&text.chars().count()) && !text.chars().any(|c| c.is_ascii_control())
+/// A text of 1 to `most` characters without line breaks.
+fn line(value: &Value<'_>, most: usize, reader: &mut Reader) -> Option<String> {
+    let Value::StringLit(text) = value else {
+        reader.mismatch(value, "a text", "write it in quotes");
+        return None;
+    };
+    let length = text.value.chars().count();
+    let (what, help) = if text.value.chars().any(|c| c.is_ascii_control()) {
+        ("has a line break, a tab or the like in it".to_owned(), "write it on one line")
+    } else if length == 0 {
+        ("is empty".to_owned(), "write something, or leave the key out where it is not required")
+    } else if length > most {
+        (format!("has {length} characters; at most {most} can be printed"), "write it shorter")
+    } else {
+        return Some(text.value.to_string());
+    };
+    reader.wrong(value, &what, "here", help);
+    None
 }
 
 /// The arms of a post: any of N, E, S, W, each at most once.

@@ -1,0 +1,97 @@
+//! Every file of `fixtures/bad` is refused with the message beside it.
+//!
+//! The schema that `flatwright schema` prints is the second opinion, asked through the
+//! independent `jsonschema` crate: it has to refuse the same files, but for those listed below.
+//!
+//! `UPDATE_EXPECTED=1 cargo test -p flatwright --test bad_input` rewrites the messages; read the
+//! difference before you keep it.
+
+use std::fs;
+use std::path::PathBuf;
+
+use flatwright::args::Overrides;
+use flatwright::{pipeline, set_file};
+
+/// What a JSON Schema cannot say, or says about text that it never sees.
+const BEYOND_THE_SCHEMA: [(&str, &str); 3] = [
+    ("no-room", "needs geometry"),
+    ("parameters", "needs geometry"),
+    ("papers", "needs the tables of paper sizes, and lengths within limits"),
+];
+
+fn fixtures() -> Vec<PathBuf> {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../fixtures/bad");
+    let mut files: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    files.retain(|path| path.extension().is_some_and(|extension| extension == "json"));
+    files.sort();
+    assert!(files.len() > 15, "the folder of bad inputs is not where it was");
+    files
+}
+
+fn stem(path: &std::path::Path) -> String {
+    path.file_stem().unwrap().to_string_lossy().into_owned()
+}
+
+#[test]
+fn every_bad_input_is_refused_with_its_message() {
+    let update = std::env::var_os("UPDATE_EXPECTED").is_some();
+    let mut wrong = Vec::new();
+    for path in fixtures() {
+        let name = format!("{}.json", stem(&path));
+        let Err(problems) = pipeline::resolve(&name, fs::read(&path).unwrap(), &Overrides::default()) else {
+            wrong.push(format!("{name} was accepted"));
+            continue;
+        };
+        let message = problems.plain(100);
+        let beside = path.with_extension("txt");
+        if update {
+            fs::write(&beside, &message).unwrap();
+        } else if fs::read_to_string(&beside).unwrap_or_default() != message {
+            wrong.push(format!("{name} says\n{message}"));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn the_schema_refuses_what_the_reader_refuses() {
+    let schema = serde_json::to_value(set_file::schema()).unwrap();
+    let validator = jsonschema::draft202012::new(&schema).unwrap();
+    for path in fixtures() {
+        let name = stem(&path);
+        // What is not JSON never reaches a schema.
+        let Ok(value) = serde_json::from_slice::<serde_json::Value>(&fs::read(&path).unwrap()) else { continue };
+        let beyond = BEYOND_THE_SCHEMA.iter().any(|(beyond, _)| *beyond == name);
+        assert_eq!(validator.is_valid(&value), beyond, "{name}");
+    }
+}
+
+#[test]
+fn a_file_that_is_too_large_is_refused_unread() {
+    let problems = pipeline::resolve("big.json", vec![b' '; set_file::LARGEST + 1], &Overrides::default()).unwrap_err();
+    assert!(problems.plain(200).contains("has at most 4194304"), "{}", problems.plain(200));
+}
+
+#[test]
+fn deep_nesting_is_refused() {
+    for depth in [600, 1_000_000] {
+        let text = format!("{{ \"name\": {}{} }}", "[".repeat(depth), "]".repeat(depth));
+        let problems = pipeline::resolve("deep.json", text.into_bytes(), &Overrides::default()).unwrap_err();
+        assert!(problems.plain(80).contains("maximum nesting depth exceeded"));
+    }
+}
+
+/// Any text at all ends in a set or in a list of problems.
+#[test]
+fn no_cut_or_changed_set_file_panics() {
+    let sample = include_str!("../../../samples/brinewell/set.json");
+    let text: String = sample.split_whitespace().collect::<Vec<_>>().join(" ").chars().take(700).collect();
+    for (at, _) in text.char_indices() {
+        for change in ["", "\"", "{", "]", "-1", "null", "1e999", "\\u0000", "\u{20ac}"] {
+            let changed = format!("{}{change}{}", &text[..at], &text[at..]);
+            let _ = pipeline::resolve("changed", changed.into_bytes(), &Overrides::default());
+        }
+        let cut = pipeline::resolve("cut", text.as_bytes()[..at].to_vec(), &Overrides::default()).unwrap_err();
+        assert!(cut.count() >= 1 && !cut.plain(80).is_empty());
+    }
+}
