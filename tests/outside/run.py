@@ -1,0 +1,63 @@
+"""Checks of the program's output by programs and tables that we did not write.
+
+usage: run.py PATH_TO_FLATWRIGHT
+
+Every check names its source. Closes with `N passed, N failed`; exits 1 where one failed.
+"""
+
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import layout
+import papers
+import pdf_file
+import svg_file
+from harness import Harness
+
+ROOT = Path(__file__).resolve().parents[2]
+SAMPLE = ROOT / "samples" / "brinewell" / "set.json"
+
+# The same set for several printers, boards and cutters.
+RUNS = {
+    "as the sample says": [],
+    "letter, 3 mm board, laser": ["--paper", "letter", "--board", "3 mm", "--kerf", "0.2 mm"],
+    "A3 landscape, thick card": ["--paper", "A3", "--orientation", "landscape", "--card", "1 mm"],
+    "board sheets for a cutter": ["--board-as", "sheet", "--board-sheet", "20x30 in", "--kerf", "0.3 mm"],
+}
+
+
+def main() -> int:
+    program = Path(sys.argv[1]).resolve()
+    harness = Harness()
+    papers.check(harness, ROOT)
+    with tempfile.TemporaryDirectory() as folder:
+        for number, (name, options) in enumerate(RUNS.items()):
+            harness.section(name)
+            out = [Path(folder) / f"{number}{turn}" for turn in "ab"]
+            for target in out:
+                command = [program, "sheets", SAMPLE, "-o", target, "--quiet", *options]
+                made = subprocess.run(command, capture_output=True, text=True, check=False)
+                harness.check("the program makes the sheets", made.returncode == 0, made.stderr[-2000:])
+            if not (out[0] / "sheets.pdf").exists():
+                continue
+            same_bytes(harness, *out)
+            pdf_file.check(harness, out[0])
+            svg_file.check(harness, out[0])
+            layout.check(harness, out[0])
+    return harness.close()
+
+
+def same_bytes(harness: Harness, one: Path, other: Path) -> None:
+    """Two fresh processes write the same bytes."""
+    files = sorted(path.relative_to(one) for path in one.rglob("*") if path.is_file())
+    others = sorted(path.relative_to(other) for path in other.rglob("*") if path.is_file())
+    harness.check("two runs write the same files", files == others, f"{files} and {others}")
+    for file in files:
+        same = (other / file).exists() and (one / file).read_bytes() == (other / file).read_bytes()
+        harness.check("two runs write the same bytes", same, str(file))
+
+
+if __name__ == "__main__":
+    sys.exit(main())
