@@ -211,9 +211,8 @@ impl fmt::Display for PaperSize {
     /// `A4 (210 x 297 mm)`, or the measures alone where they are the name.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let measures = self.measures();
-        if squeezed(&measures) == squeezed(&self.name) {
-            f.pad(&self.name)
-        } else if self.name.ends_with("mm") || self.name.ends_with("in") {
+        let is_measures = squeezed(&measures) == squeezed(&self.name);
+        if is_measures || self.name.ends_with("mm") || self.name.ends_with("in") {
             f.pad(&self.name)
         } else {
             write!(f, "{} ({measures})", self.name)

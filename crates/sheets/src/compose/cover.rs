@@ -27,22 +27,25 @@ pub(super) fn pages(
     sheets: &[SheetRecord],
     free: Rect,
 ) -> Vec<Vec<Mark>> {
-    let mut blocks = plan(sheets);
-    blocks.push(Block::Space);
+    let mut blocks = plan(groups, sheets);
+    blocks.push(SECTION);
     blocks.extend(printing(settings));
-    blocks.push(Block::Space);
+    blocks.push(SECTION);
     blocks.extend(line_types());
-    blocks.push(Block::Space);
+    blocks.push(SECTION);
     blocks.extend(building(parts, settings));
-    blocks.push(Block::Space);
+    blocks.push(SECTION);
     blocks.extend(cautions());
-    blocks.push(Block::Space);
-    blocks.extend(contents(parts, groups));
+    blocks.push(SECTION);
+    blocks.extend(contents(parts));
     flow::set(&blocks, &flow::columns(free))
 }
 
+/// Room between two sections.
+const SECTION: Block = Block::Space(3.0);
+
 /// Which sheets to print, how often, on what.
-fn plan(sheets: &[SheetRecord]) -> Vec<Block> {
+fn plan(groups: &[Group], sheets: &[SheetRecord]) -> Vec<Block> {
     let mut rows: Vec<Vec<String>> = Vec::new();
     let mut from = 0;
     while from < sheets.len() {
@@ -72,7 +75,21 @@ fn plan(sheets: &[SheetRecord]) -> Vec<Block> {
     let mut blocks = vec![Block::Heading("What to print".to_owned())];
     const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number, Column::Number];
     blocks.extend(flow::table(COLUMNS, &["pages", "on", "copies", "sheets"], &rows));
+    blocks.push(Block::Space(0.8));
     blocks.push(paragraph(&format!("In all: {}.", total.join("; "))));
+    let split: Vec<&str> = groups
+        .iter()
+        .flat_map(|group| &group.units)
+        .filter(|unit| !unit.flat.joints.is_empty())
+        .map(|unit| unit.flat.id.as_str())
+        .collect();
+    if !split.is_empty() {
+        let words = format!(
+            "Larger than a page and split: {}. Glue one part's edge onto the other's hatched tab, letter to letter, triangle to triangle.",
+            split.join(", ")
+        );
+        blocks.push(paragraph(&words));
+    }
     blocks
 }
 
@@ -144,7 +161,7 @@ fn cautions() -> Vec<Block> {
 }
 
 /// Every part: what, how many, from what, how large.
-fn contents(parts: &[Part], groups: &[Group]) -> Vec<Block> {
+fn contents(parts: &[Part]) -> Vec<Block> {
     let mut blocks = vec![Block::Heading("What is in the set".to_owned())];
     let mut rows = Vec::new();
     for part in parts.iter().filter(|part| part.copies > 0) {
@@ -160,19 +177,6 @@ fn contents(parts: &[Part], groups: &[Group]) -> Vec<Block> {
     }
     const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number, Column::Number, Column::Number];
     blocks.extend(flow::table(COLUMNS, &["piece", "", "count", "stock", "flat size, mm"], &rows));
-    let split: Vec<&str> = groups
-        .iter()
-        .flat_map(|group| &group.units)
-        .filter(|unit| !unit.flat.joints.is_empty())
-        .map(|unit| unit.flat.id.as_str())
-        .collect();
-    if !split.is_empty() {
-        let words = format!(
-            "Larger than a page and split: {}. Glue one part's edge onto the other's hatched tab, letter to letter, triangle to triangle.",
-            split.join(", ")
-        );
-        blocks.push(paragraph(&words));
-    }
     blocks
 }
 

@@ -5,7 +5,7 @@
 use flatwright_geometry::pattern::{Fold, LabelSpot};
 use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::units::Mm;
-use kurbo::{BezPath, Line, Rect};
+use kurbo::{BezPath, Line, Point, Rect};
 
 use super::Part;
 use crate::page::Mark;
@@ -30,6 +30,8 @@ pub(super) struct Flat {
     /// Marks that show how halves meet, and the areas that they need.
     pub joints: Vec<Mark>,
     pub joint_areas: Vec<Rect>,
+    /// The joints' letters and the middles of them; set upright on the page like the label.
+    pub joint_letters: Vec<(String, Point)>,
 }
 
 impl Flat {
@@ -54,6 +56,7 @@ impl Flat {
             spots: pattern.label_spots.clone(),
             joints: Vec::new(),
             joint_areas: Vec::new(),
+            joint_letters: Vec::new(),
         }
     }
 

@@ -20,8 +20,8 @@ pub(super) enum Block {
     Row(Row),
     /// A type of line and what to do there.
     Sample(LineType, &'static str),
-    /// A little room.
-    Space,
+    /// Room, mm.
+    Space(f64),
 }
 
 /// A row of a table.
@@ -68,45 +68,61 @@ pub(super) fn columns(free: Rect) -> Vec<Rect> {
         .collect()
 }
 
-/// Sets blocks into columns, page after page; gives the marks of each page.
+/// Sets blocks into columns, page after page; gives the marks of each page. A table that goes on in
+/// another column has its head there again.
 pub(super) fn set(blocks: &[Block], columns: &[Rect]) -> Vec<Vec<Mark>> {
     let mut pages: Vec<Vec<Mark>> = vec![Vec::new()];
     let mut column = 0;
     let mut y = columns.first().map_or(0.0, |c| c.y1);
+    let mut head: Option<&Block> = None;
     for (index, block) in blocks.iter().enumerate() {
         let rect = columns[column];
         let top = (y - rect.y1).abs() < 1e-9;
-        let mut needed = height(block, rect.width());
-        let mut next = index;
-        // A heading, and a table's head, must not stand alone at the foot.
-        while keeps_next(&blocks[next]) && next + 1 < blocks.len() {
-            next += 1;
-            needed += height(&blocks[next], rect.width());
-        }
-        if y - needed < rect.y0 && !top {
+        let mut again = None;
+        if y - needed(&blocks[index..], rect.width()) < rect.y0 && !top {
             column += 1;
             if column == columns.len() {
                 column = 0;
                 pages.push(Vec::new());
             }
             y = columns[column].y1;
+            again = head.filter(|_| matches!(block, Block::Row(Row { head: false, .. })));
         }
         let rect = columns[column];
-        let top = (y - rect.y1).abs() < 1e-9;
-        if top && matches!(block, Block::Space) {
+        if (y - rect.y1).abs() < 1e-9 && matches!(block, Block::Space(_)) {
             continue;
         }
-        let marks = draw(block, rect, y);
-        if let Some(page) = pages.last_mut() {
-            page.extend(marks);
+        for block in again.into_iter().chain([block]) {
+            let marks = draw(block, rect, y);
+            if let Some(page) = pages.last_mut() {
+                page.extend(marks);
+            }
+            y -= height(block, rect.width());
         }
-        y -= height(block, rect.width());
+        if matches!(block, Block::Row(Row { head: true, .. })) {
+            head = Some(block);
+        }
     }
     pages
 }
 
-fn keeps_next(block: &Block) -> bool {
-    matches!(block, Block::Heading(_) | Block::Row(Row { head: true, .. }))
+/// Room for the first block and those that it must not stand without: a heading keeps what it
+/// heads, a table's head its first rows.
+fn needed(blocks: &[Block], width: f64) -> f64 {
+    const FIRST_ROWS: usize = 4;
+    let mut kept = 0;
+    while kept < blocks.len() && matches!(blocks[kept], Block::Heading(_)) {
+        kept += 1;
+    }
+    kept += match blocks.get(kept) {
+        Some(Block::Row(Row { head: true, .. })) => {
+            let rows =
+                blocks[kept + 1..].iter().take_while(|block| matches!(block, Block::Row(Row { head: false, .. })));
+            1 + rows.take(FIRST_ROWS).count()
+        }
+        _ => 1,
+    };
+    blocks.iter().take(kept).map(|block| height(block, width)).sum()
 }
 
 fn height(block: &Block, width: f64) -> f64 {
@@ -120,7 +136,7 @@ fn height(block: &Block, width: f64) -> f64 {
             lines as f64 * TABLE.leading() + 1.1
         }
         Block::Sample(_, words) => wrapped(words, width - SAMPLE - 2.5, BODY).len() as f64 * BODY.leading() + 0.9,
-        Block::Space => 3.5,
+        Block::Space(room) => *room,
     }
 }
 
@@ -168,7 +184,7 @@ fn draw(block: &Block, rect: Rect, y: f64) -> Vec<Mark> {
                 marks.push(text(Point::new(rect.x0 + SAMPLE + 2.5, baseline(i, BODY)), words, BODY, Align::Start));
             }
         }
-        Block::Space => {}
+        Block::Space(_) => {}
     }
     marks
 }

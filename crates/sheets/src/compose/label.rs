@@ -76,29 +76,30 @@ pub(super) fn plan(flat: &Flat, part: &Part, bleed: Mm, footprint: &[Region]) ->
 /// text reads from the foot or from the right, whichever way the piece lies.
 pub(super) fn marks(label: &Label, motion: Affine, quarter_turns: u8) -> Vec<Mark> {
     let upward = label.upward != (quarter_turns % 2 == 1);
-    let centre = motion * label.centre;
-    let drop = MIDDLE * label.size.get();
-    let (at, turn) = if upward {
-        (centre + Vec2::new(drop, 0.0), Angle::QUARTER)
-    } else {
-        (centre - Vec2::new(0.0, drop), Angle::ZERO)
-    };
-    let text = Text {
-        at,
-        text: label.text.clone(),
-        size: label.size,
-        weight: Weight::Bold,
-        align: Align::Middle,
-        turn,
-        colour: label.colour,
-    };
-    let mut marks = vec![Mark { layer: Layer::Labels, shape: Shape::Text(text) }];
+    let mut marks = vec![centred(label.text.clone(), motion * label.centre, label.size, upward, label.colour)];
     if let Some(leader) = &label.leader {
         let path = (motion * leader.line).into_path(0.1);
         let pen = Pen { width: Mm::new(0.18), colour: style::INK, dashes: Vec::new(), round: true };
         marks.push(Mark { layer: Layer::Labels, shape: Shape::Stroke { path, pen } });
     }
     marks
+}
+
+/// A joint's letter on a page.
+pub(super) fn letter(letter: &str, at: Point, quarter_turns: u8) -> Mark {
+    centred(letter.to_owned(), at, Mm::new(2.6), quarter_turns % 2 == 1, style::INK)
+}
+
+/// Bold text with its middle at `centre`.
+fn centred(text: String, centre: Point, size: Mm, upward: bool, colour: Colour) -> Mark {
+    let drop = MIDDLE * size.get();
+    let (at, turn) = if upward {
+        (centre + Vec2::new(drop, 0.0), Angle::QUARTER)
+    } else {
+        (centre - Vec2::new(0.0, drop), Angle::ZERO)
+    };
+    let text = Text { at, text, size, weight: Weight::Bold, align: Align::Middle, turn, colour };
+    Mark { layer: Layer::Labels, shape: Shape::Text(text) }
 }
 
 /// What the label may say, longest first; the identifier alone last.

@@ -96,16 +96,16 @@ impl Settings {
     /// a knife's kerf of 0, board by template, too large pieces split with 10 mm of overlap.
     #[must_use]
     pub fn new(title: &str, paper: PaperSize) -> Self {
-        let sheet = |material: &str| SheetSettings {
-            paper: paper.clone(),
+        let sheet = |paper: PaperSize, material: &str| SheetSettings {
+            paper,
             orientation: Orientation::Either,
             material: material.to_owned(),
             kerf: Mm::ZERO,
         };
         Self {
             title: title.to_owned(),
-            paper: sheet("paper"),
-            card: sheet("card"),
+            paper: sheet(paper.clone(), "paper"),
+            card: sheet(paper, "card"),
             board_as: BoardAs::Template,
             board_material: "board".to_owned(),
             board_kerf: Mm::ZERO,

@@ -117,7 +117,10 @@ fn placed(group: &Group, placement: &Placement, base: usize) -> Vec<Mark> {
     let motion = placement.motion();
     let form = Shape::Place { form: base + placement.item, motion };
     let mut marks = vec![Mark { layer: Layer::Cutting, shape: form }];
-    marks.extend(label::marks(&group.units[placement.item].label, motion, placement.quarter_turns));
+    let unit = &group.units[placement.item];
+    marks.extend(label::marks(&unit.label, motion, placement.quarter_turns));
+    let letters = unit.flat.joint_letters.iter();
+    marks.extend(letters.map(|(letter, at)| label::letter(letter, motion * *at, placement.quarter_turns)));
     marks
 }
 

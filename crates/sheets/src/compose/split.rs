@@ -7,13 +7,13 @@
 
 use flatwright_geometry::pattern::{Fold, LabelSpot};
 use flatwright_geometry::region::{self, Region};
-use flatwright_geometry::units::{Angle, Mm};
+use flatwright_geometry::units::Mm;
 use kurbo::{Affine, BezPath, Line, PathSeg, Point, Rect};
 
 use super::flat::{Flat, area};
 use super::unit::Unit;
 use crate::furniture::style;
-use crate::page::{Align, Layer, Mark, Pen, Shape, Text, Weight};
+use crate::page::{Layer, Mark, Pen, Shape};
 
 /// How often a piece is cut on the way to one half: eight halves each way are more than anyone
 /// wants to join.
@@ -120,8 +120,10 @@ fn halves(flat: &Flat, cut: Cut, overlap: Mm, joint: u8) -> Option<(Flat, Flat)>
     let marks = places(&tab, cut);
     for (i, &place) in marks.iter().enumerate() {
         let (on_tab, in_waste, waste) = joint_marks(place, cut, joint, i == 0);
-        first.joints.extend(on_tab);
-        second.joints.extend(in_waste);
+        for (half, side) in [(&mut first, on_tab), (&mut second, in_waste)] {
+            half.joints.extend(side.marks);
+            half.joint_letters.extend(side.letters);
+        }
         second.joint_areas.push(waste);
     }
     Some((first, second))
@@ -155,6 +157,7 @@ fn clip(flat: &Flat, rect: Rect) -> Option<Flat> {
         face: region::intersection(&flat.face, window),
         spots: flat.spots.iter().filter_map(spot).collect(),
         joints: flat.joints.iter().filter(|mark| rect.contains(anchor(mark))).cloned().collect(),
+        joint_letters: flat.joint_letters.iter().filter(|(_, at)| rect.contains(*at)).cloned().collect(),
         joint_areas: flat.joint_areas.iter().filter(inside).copied().collect(),
     })
 }
@@ -222,9 +225,15 @@ fn places(tab: &[Region], cut: Cut) -> Vec<Point> {
     vec![at(0.25), at(0.75)]
 }
 
+/// What is printed on one side of a joint.
+struct Side {
+    marks: Vec<Mark>,
+    letters: Vec<(String, Point)>,
+}
+
 /// The marks of one place: on the tab of the first half, in the waste of the second, and the waste
 /// that those need.
-fn joint_marks(place: Point, cut: Cut, joint: u8, lettered: bool) -> (Vec<Mark>, Vec<Mark>, Rect) {
+fn joint_marks(place: Point, cut: Cut, joint: u8, lettered: bool) -> (Side, Side, Rect) {
     // Local axes: x across the cut towards the second half, y along it.
     let frame = if cut.across_x {
         Affine::translate(place.to_vec2())
@@ -247,24 +256,14 @@ fn joint_marks(place: Point, cut: Cut, joint: u8, lettered: bool) -> (Vec<Mark>,
         let pen = Pen { width: Mm::new(0.18), colour: style::INK, dashes: Vec::new(), round: false };
         Mark { layer: Layer::Labels, shape: Shape::Stroke { path, pen } }
     };
-    let name = |towards: f64| {
-        let text = Text {
-            at: frame * Point::new(towards * 1.6 + 0.8, if cut.across_x { 2.0 } else { -2.0 }),
-            text: letter.clone(),
-            size: Mm::new(2.6),
-            weight: Weight::Bold,
-            align: if cut.across_x { Align::Middle } else { Align::Start },
-            turn: Angle::ZERO,
-            colour: style::INK,
-        };
-        Mark { layer: Layer::Labels, shape: Shape::Text(text) }
+    let on_tab = vec![triangle(1.0), stroke((0.0, -8.0), (0.0, 8.0))];
+    let in_waste = vec![triangle(-1.0), stroke((0.0, 0.0), (1.2, 0.0))];
+    let letters = |towards: f64| {
+        let centre = frame * Point::new(towards * 1.8, 2.9);
+        if lettered { vec![(letter.clone(), centre)] } else { Vec::new() }
     };
-    let mut on_tab = vec![triangle(1.0), stroke((0.0, -8.0), (0.0, 8.0))];
-    let mut in_waste = vec![triangle(-1.0), stroke((0.0, 0.0), (1.2, 0.0))];
-    if lettered {
-        on_tab.push(name(1.0));
-        in_waste.push(name(-1.6));
-    }
+    let side = |marks, towards| Side { marks, letters: letters(towards) };
+    let (on_tab, in_waste) = (side(on_tab, 1.0), side(in_waste, -1.0));
     let waste = frame.transform_rect_bbox(Rect::new(-WASTE, -5.5, 0.5, 5.5));
     (on_tab, in_waste, waste)
 }

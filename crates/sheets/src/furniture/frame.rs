@@ -77,7 +77,8 @@ struct Rows {
     /// Left end of the legend and the bottom of its row, from the footer's lower left corner.
     legend_at: (f64, f64),
     bars_bottom: f64,
-    check: Option<f64>,
+    /// How to check the scale, and its left end.
+    check: Option<(f64, Set)>,
     caution: Set,
     caution_at: (f64, f64),
     height: f64,
@@ -152,10 +153,9 @@ impl Frame {
         let mut marks = vec![line((x0, y1), (x1, y1), style::hairline())];
         let bars = Point::new(x0 + 0.1, y0 + rows.bars_bottom + rulers::THICKNESS / 2.0);
         marks.extend(ruler(bars, false, self.lying));
-        if let Some(x) = rows.check {
-            let face = Face::muted(style::SMALL);
-            let lines = wrapped(CHECK, self.footer.width() - x, face);
-            marks.extend(stack(&lines, Point::new(x0 + x, bars.y + lines.len() as f64 * face.leading() / 2.0), face));
+        if let Some((x, check)) = &rows.check {
+            let top = Point::new(x0 + x, bars.y + check.height() / 2.0);
+            marks.extend(stack(&check.lines, top, check.face));
         }
         marks.extend(legend::draw(&rows.legend, Point::new(x0 + rows.legend_at.0, y0 + rows.legend_at.1)));
         let top = y0 + rows.caution_at.1 + rows.caution.height();
@@ -184,7 +184,7 @@ impl Set {
             Self { lines: wrapped(words, width, face), face }
         };
         let usual = sized(style::SMALL.get());
-        [2.1, 2.0].into_iter().map(sized).find(|set| set.lines.len() < usual.lines.len()).unwrap_or(usual)
+        [2.3, 2.2, 2.1, 2.0].into_iter().map(sized).find(|set| set.lines.len() < usual.lines.len()).unwrap_or(usual)
     }
 
     fn height(&self) -> f64 {
@@ -201,7 +201,7 @@ impl Rows {
         let caution = |width: f64| Set::new(CAUTION, width);
         let checked = |width: f64| Set::new(&format!("{CHECK} {CAUTION}"), width);
 
-        if let Some(legend) = legend::Measure::full().filter(|legend| bars + COLUMN_GAP + legend.width <= width) {
+        if let Some(legend) = legend::Measure::roomy(width - bars - COLUMN_GAP) {
             let x = bars + COLUMN_GAP;
             let legend_y = (row - legend_height) / 2.0;
             // All in one row.
@@ -239,8 +239,8 @@ impl Rows {
         // Bars, line types, cautions: a row each.
         let legend = legend::Measure::within(width)?;
         let x = bars + COLUMN_GAP;
-        let check_lines = wrapped(CHECK, (width - x).max(1.0), Face::muted(style::SMALL));
-        let check = (width - x >= 38.0 && check_lines.len() <= 2).then_some(x);
+        let check = Set::new(CHECK, (width - x).max(1.0));
+        let check = (width - x >= 38.0 && check.lines.len() <= 2).then_some((x, check));
         let lines = if check.is_some() { caution(width) } else { checked(width) };
         let legend_bottom = lines.height() + ROW_GAP;
         let bars_bottom = legend_bottom + legend_height + ROW_GAP;

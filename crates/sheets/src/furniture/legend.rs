@@ -4,12 +4,22 @@ use flatwright_geometry::units::Mm;
 use kurbo::{BezPath, Point, Rect, Shape as _};
 
 use super::marks::{Face, stroke, text};
-use super::style;
 use crate::lines::LineType;
 use crate::page::{Align, Mark};
 
 /// Height of the row, mm.
 pub const HEIGHT: f64 = 2.9;
+
+/// Em, length of a sample, room after a sample and after a name, mm; the roomiest first.
+const SETTINGS: [[f64; 4]; 7] = [
+    [2.4, 9.0, 1.3, 4.2],
+    [2.4, 8.0, 1.2, 3.2],
+    [2.2, 8.0, 1.0, 2.8],
+    [2.2, 7.0, 1.0, 2.4],
+    [2.0, 6.0, 0.8, 2.2],
+    [1.7, 4.5, 0.7, 1.5],
+    [1.5, 3.6, 0.5, 1.0],
+];
 
 /// How wide the parts of a legend are set.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,27 +32,18 @@ pub(crate) struct Measure {
 }
 
 impl Measure {
-    /// With room.
-    pub fn full() -> Option<Self> {
-        Some(Self::of(style::SMALL, 9.0, 1.3, 4.2))
-    }
-
     /// The largest that fits a width, mm.
     pub fn within(width: f64) -> Option<Self> {
-        let tries = [
-            (2.2, 9.0, 1.3, 4.2),
-            (2.2, 8.0, 1.0, 3.0),
-            (2.0, 6.0, 0.8, 2.2),
-            (1.7, 4.5, 0.7, 1.5),
-            (1.5, 3.6, 0.5, 1.0),
-        ];
-        tries
-            .into_iter()
-            .map(|(size, sample, gap, between)| Self::of(Mm::new(size), sample, gap, between))
-            .find(|m| m.width <= width)
+        SETTINGS.into_iter().map(Self::of).find(|measure| measure.width <= width)
     }
 
-    fn of(size: Mm, sample: f64, gap: f64, between: f64) -> Self {
+    /// As [`Measure::within`], but not small.
+    pub fn roomy(width: f64) -> Option<Self> {
+        Self::within(width).filter(|measure| measure.size.get() >= 2.2)
+    }
+
+    fn of([size, sample, gap, between]: [f64; 4]) -> Self {
+        let size = Mm::new(size);
         let names: f64 = LineType::ALL.iter().map(|line| Face::regular(size).width(line.name())).sum();
         let count = LineType::ALL.len() as f64;
         Self { size, sample, gap, between, width: names + count * (sample + gap) + (count - 1.0) * between }

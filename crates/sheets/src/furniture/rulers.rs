@@ -1,6 +1,6 @@
 //! Scale bars: millimetres and inches back to back, lying along the foot and standing at the left.
 
-use flatwright_geometry::units::{Angle, MM_PER_INCH};
+use flatwright_geometry::units::{Angle, MM_PER_INCH, Mm};
 use kurbo::{Affine, BezPath, Point};
 
 use super::marks::{Face, stroke};
@@ -50,7 +50,7 @@ impl Reach {
 /// Height of the lying bars, mm.
 pub const THICKNESS: f64 = 5.0;
 
-const FACE: Face = Face::regular(style::SMALL);
+const FACE: Face = Face::regular(Mm::new(2.2));
 const LABEL_GAP: f64 = 1.2;
 /// The two base lines stand this far from the middle.
 const HALF_GAP: f64 = 0.4;

@@ -22,7 +22,7 @@ pub const SUBTITLE: Mm = Mm::new(2.9);
 /// Em of the list of pieces in the header.
 pub const PIECES: Mm = Mm::new(2.5);
 /// Em of the footer.
-pub const SMALL: Mm = Mm::new(2.2);
+pub const SMALL: Mm = Mm::new(2.4);
 /// Smallest em of any text but the labels of pieces.
 pub const LEAST: Mm = Mm::new(1.7);
 /// Em of running text on the cover.
