@@ -6,6 +6,8 @@
 //! `UPDATE_EXPECTED=1 cargo test -p flatwright --test bad_input` rewrites the messages; read the
 //! difference before you keep it.
 
+#![expect(clippy::unwrap_used, reason = "a helper of a test may fail it")]
+
 use std::fs;
 use std::path::PathBuf;
 
@@ -64,6 +66,65 @@ fn the_schema_refuses_what_the_reader_refuses() {
         let beyond = BEYOND_THE_SCHEMA.iter().any(|(beyond, _)| *beyond == name);
         assert_eq!(validator.is_valid(&value), beyond, "{name}");
     }
+}
+
+/// Every value of a sample, replaced by something else, dropped, or given a neighbour: reader and
+/// schema agree on each of the changed files.
+#[test]
+fn reader_and_schema_agree_on_every_change_of_a_set() {
+    use serde_json::{Value, json};
+    let schema = serde_json::to_value(set_file::schema()).unwrap();
+    let validator = jsonschema::draft202012::new(&schema).unwrap();
+    let sample: Value = serde_json::from_str(include_str!("../../../samples/brinewell/set.json")).unwrap();
+    let others =
+        [Value::Null, json!(true), json!(""), json!("x"), json!(7), json!(-1), json!(1.5), json!([]), json!({})];
+    let (mut accepted, mut refused) = (0, 0);
+    let mut agree = |changed: Value, place: &str| {
+        let bytes = serde_json::to_vec(&changed).unwrap();
+        let read = pipeline::resolve("changed", bytes, &Overrides::default());
+        let valid = validator.is_valid(&changed);
+        if valid {
+            accepted += 1
+        } else {
+            refused += 1
+        }
+        let said = read.as_ref().map_or_else(|problems| problems.plain(100), |_| "nothing".to_owned());
+        assert_eq!(read.is_ok(), valid, "{place}: the reader says {said}");
+    };
+    for place in places(&sample, String::new()) {
+        for other in &others {
+            let mut changed = sample.clone();
+            *changed.pointer_mut(&place).unwrap() = other.clone();
+            // Names of paper sizes are not in the schema.
+            if !(place.ends_with("/size") && place.starts_with("/stock") && *other == json!("x")) {
+                agree(changed, &format!("{other} at {place}"));
+            }
+        }
+        let (parent, key) = place.rsplit_once('/').unwrap_or_default();
+        let mut without = sample.clone();
+        let mut beside = sample.clone();
+        if let Some(object) = without.pointer_mut(parent).and_then(Value::as_object_mut) {
+            object.remove(key);
+            agree(without, &format!("without {place}"));
+        }
+        if let Some(object) = beside.pointer_mut(&place).and_then(Value::as_object_mut) {
+            object.insert("unheard-of".to_owned(), json!(1));
+            agree(beside, &format!("one more key at {place}"));
+        }
+    }
+    assert!(accepted > 100 && refused > 1000, "{accepted} accepted, {refused} refused");
+}
+
+/// JSON pointers to every value, the root left out.
+fn places(value: &serde_json::Value, at: String) -> Vec<String> {
+    let inner: Vec<(String, &serde_json::Value)> = match value {
+        serde_json::Value::Object(object) => object.iter().map(|(key, value)| (format!("{at}/{key}"), value)).collect(),
+        serde_json::Value::Array(list) => {
+            list.iter().enumerate().map(|(i, value)| (format!("{at}/{i}"), value)).collect()
+        }
+        _ => Vec::new(),
+    };
+    inner.into_iter().flat_map(|(at, value)| std::iter::once(at.clone()).chain(places(value, at))).collect()
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! The program as a person starts it: exit codes, standard input, files, options.
 
+#![expect(clippy::unwrap_used, reason = "a helper of a test may fail it")]
+
 use std::fs;
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

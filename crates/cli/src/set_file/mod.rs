@@ -16,6 +16,8 @@ use std::sync::Arc;
 use jsonc_parser::errors::ParseErrorKind;
 use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
 
+use schemars::transform::Transform as _;
+
 use crate::problem::{At, Problem, Problems, Source, SourceText, Spanned};
 use reader::{Read, Reader, record, word};
 
@@ -255,7 +257,38 @@ pub fn read(name: &str, bytes: Vec<u8>) -> Result<(SetFile, Source), Problems> {
 /// The JSON Schema of the set file (draft 2020-12).
 #[must_use]
 pub fn schema() -> schemars::Schema {
-    schemars::schema_for!(SetFile)
+    let mut schema = schemars::schema_for!(SetFile);
+    schemars::transform::RecursiveTransform(without_null).transform(&mut schema);
+    schema
+}
+
+/// A key that may be left out is left out: null is no value of it. The generator lets it be one.
+fn without_null(schema: &mut schemars::Schema) {
+    let null = serde_json::json!({ "type": "null" });
+    if let Some(serde_json::Value::Array(types)) = schema.get_mut("type") {
+        types.retain(|name| name != "null");
+        if let [only] = &types[..] {
+            let only = only.clone();
+            schema.insert("type".to_owned(), only);
+        }
+    }
+    if let Some(serde_json::Value::Array(words)) = schema.get_mut("enum") {
+        words.retain(|word| !word.is_null());
+    }
+    for choice in ["anyOf", "oneOf"] {
+        let Some(serde_json::Value::Array(choices)) = schema.get_mut(choice) else { continue };
+        choices.retain(|inner| *inner != null);
+        if let [serde_json::Value::Object(only)] = &choices[..] {
+            // One choice is none: its keys take its place; a description given here stays.
+            let only = only.clone();
+            schema.remove(choice);
+            for (key, value) in only {
+                if schema.get(&key).is_none() {
+                    schema.insert(key, value);
+                }
+            }
+        }
+    }
 }
 
 /// JSON as RFC 8259 has it, without any of the parser's extensions.
