@@ -84,14 +84,14 @@ fn reader_and_schema_agree_on_every_change_of_a_set() {
         let read = pipeline::resolve("changed", bytes, &Overrides::default());
         let valid = validator.is_valid(&changed);
         if valid {
-            accepted += 1
+            accepted += 1;
         } else {
-            refused += 1
+            refused += 1;
         }
         let said = read.as_ref().map_or_else(|problems| problems.plain(100), |_| "nothing".to_owned());
         assert_eq!(read.is_ok(), valid, "{place}: the reader says {said}");
     };
-    for place in places(&sample, String::new()) {
+    for place in places(&sample, "") {
         for other in &others {
             let mut changed = sample.clone();
             *changed.pointer_mut(&place).unwrap() = other.clone();
@@ -116,7 +116,7 @@ fn reader_and_schema_agree_on_every_change_of_a_set() {
 }
 
 /// JSON pointers to every value, the root left out.
-fn places(value: &serde_json::Value, at: String) -> Vec<String> {
+fn places(value: &serde_json::Value, at: &str) -> Vec<String> {
     let inner: Vec<(String, &serde_json::Value)> = match value {
         serde_json::Value::Object(object) => object.iter().map(|(key, value)| (format!("{at}/{key}"), value)).collect(),
         serde_json::Value::Array(list) => {
@@ -124,7 +124,7 @@ fn places(value: &serde_json::Value, at: String) -> Vec<String> {
         }
         _ => Vec::new(),
     };
-    inner.into_iter().flat_map(|(at, value)| std::iter::once(at.clone()).chain(places(value, at))).collect()
+    inner.into_iter().flat_map(|(at, value)| std::iter::once(at.clone()).chain(places(value, &at))).collect()
 }
 
 #[test]
