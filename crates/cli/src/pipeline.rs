@@ -164,7 +164,8 @@ fn failure(name: &str, set: &Set, errors: Vec<ComposeError>) -> Failure {
         match &error {
             ComposeError::TooLarge { id, .. } => {
                 let piece = set.pieces.iter().find(|piece| piece.id == *id);
-                let problem = problem.help("use larger sheets, allow \"split_large\", or make the piece smaller");
+                let split = if set.sheets.split_large { "" } else { ", let \"split_large\" be true" };
+                let problem = problem.help(format!("use larger sheets{split}, or make the piece smaller"));
                 match piece {
                     Some(piece) => problem.at(&piece.at, "asked for here"),
                     None => problem,

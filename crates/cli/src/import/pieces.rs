@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::Pattern;
 use flatwright_geometry::pieces::opening::{HingeSide, Opening};
+use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::post::{Arms, FACES, Feet, Post, QUADRANTS, Stand};
 use flatwright_geometry::pieces::tile::{Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
-use flatwright_geometry::pieces::{PieceError, post, tile};
 use flatwright_geometry::units::Mm;
 
 use super::Piece;
@@ -19,45 +19,6 @@ use crate::set_file::{self, Cells, Copies, Flag, Length, Line, PieceEntry, PostE
 const MOST_ENTRIES: usize = 1000;
 /// The most pieces in a set, copies counted.
 const MOST_PIECES: u64 = 1_000_000;
-
-/// Something that has patterns of its own.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Part {
-    Core(Tile),
-    Wrap(Tile),
-    Pocket,
-    Biscuit,
-    Sleeve(Post),
-    Plate,
-    Wall(Wall),
-}
-
-impl Part {
-    fn patterns(self, p: &Parameters) -> Result<Vec<Pattern>, PieceError> {
-        match self {
-            Self::Core(tile) => Ok(vec![tile::core(p, tile)?]),
-            Self::Wrap(tile) => Ok(vec![tile::wrap(p, tile)?]),
-            Self::Pocket => Ok(vec![tile::corner_pocket(p)?]),
-            Self::Biscuit => Ok(vec![tile::biscuit(p)?]),
-            Self::Sleeve(post) => Ok(vec![post::sleeve(p, post)?]),
-            Self::Plate => Ok(vec![post::base_plate(p)?]),
-            Self::Wall(wall) => wall.patterns(p),
-        }
-    }
-
-    /// Whether one pattern serves both: posts that differ by quarter turns are one piece.
-    fn same_as(self, other: Self) -> bool {
-        match (self, other) {
-            (Self::Sleeve(a), Self::Sleeve(b)) => a.up_to_rotation() == b.up_to_rotation(),
-            (a, b) => a == b,
-        }
-    }
-
-    /// Whether its face shows, so that a colour matters.
-    const fn shows(self) -> bool {
-        matches!(self, Self::Wrap(_) | Self::Sleeve(_) | Self::Wall(_))
-    }
-}
 
 /// A part as often as it is wanted.
 #[derive(Clone, Debug)]
@@ -174,8 +135,9 @@ fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>
         PieceEntry::Post(e) => {
             let Some(post) = post_of(index, e, problems) else { return Vec::new() };
             let sleeve = on_face(wanted(Part::Sleeve(post), e.count, e.face, &e.label), e.label_on_face);
-            let plate = (post.stand == Stand::BasePlate).then(|| wanted(Part::Plate, e.count, None, &None));
-            std::iter::once(sleeve).chain(plate).collect()
+            let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
+            let under = under.iter().map(|part| wanted(*part, e.count, None, &None));
+            std::iter::once(sleeve).chain(under).collect()
         }
         PieceEntry::Wall(e) => {
             vec![on_face(wanted(Part::Wall(wall_of(e)), e.count, e.face, &e.label), e.label_on_face)]
