@@ -40,14 +40,18 @@ def references(name: str) -> dict:
     size = getattr(pagesizes, plain.upper(), None) or getattr(pagesizes, plain.lower(), None)
     if isinstance(size, tuple):
         found["reportlab"] = size
-    size = papersize.SIZES.get(plain.lower().replace("jis", "jis").replace("ansi", "ansi"))
+    size = papersize.SIZES.get(plain.lower())
     if size:
-        width, height = papersize.parse_couple(size)
-        found["papersize"] = (float(width), float(height))
+        while size in papersize.SIZES:  # some names point to another name
+            size = papersize.SIZES[size]
+        # It counts in points of 1/72.27 in; the other packages in points of 1/72 in.
+        found["papersize"] = tuple(float(side) * 72 / 72.27 for side in papersize.parse_couple(size))
     size = pymupdf.paper_sizes().get(plain.lower()) if callable(getattr(pymupdf, "paper_sizes", None)) else None
     if size:
         found["PyMuPDF"] = size
-    asked = subprocess.run(["paperconf", "-s", "-p", plain.lower()], capture_output=True, text=True, check=False)
+    listed = {"ARCHA": "archA", "ARCHB": "archB", "ARCHC": "archC", "ARCHD": "archD", "ARCHE": "archE",
+              "ANSIC": "csheet", "ANSID": "dsheet", "ANSIE": "esheet"}.get(plain, plain.lower())
+    asked = subprocess.run(["paperconf", "-s", "-p", listed], capture_output=True, text=True, check=False)
     numbers = asked.stdout.split()
     if asked.returncode == 0 and len(numbers) == 2:
         found["paperconf"] = tuple(map(float, numbers))

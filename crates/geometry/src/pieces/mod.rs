@@ -10,6 +10,7 @@ use crate::units::{Angle, Mm};
 pub mod board_wall;
 pub mod card_wall;
 pub mod opening;
+pub mod piece;
 pub mod post;
 pub mod tile;
 pub mod wall;

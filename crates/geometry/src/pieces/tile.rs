@@ -33,6 +33,12 @@ pub struct Tile {
 }
 
 impl Tile {
+    /// The one of its quarter turns that stands for all of them: wider than it is long.
+    #[must_use]
+    pub fn up_to_rotation(self) -> Self {
+        Self { across: self.across.max(self.along), along: self.across.min(self.along), ..self }
+    }
+
     fn detail(self) -> String {
         let reliefs = match self.reliefs {
             Reliefs::EveryModule if self.across > 1 || self.along > 1 => ", every module",
