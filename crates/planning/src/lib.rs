@@ -1,0 +1,10 @@
+//! From a floor plan in plain text to every piece that it needs.
+//!
+//! [`text::read`] gives a [`plan::Plan`]; the rest works out where tiles, walls, posts and
+//! biscuits go. Nothing here knows of patterns or pages.
+
+pub mod build;
+pub mod plan;
+pub mod problem;
+pub mod text;
+pub mod walls;

@@ -1,0 +1,229 @@
+//! A floor plan: levels of cells and edges on the lattice.
+//!
+//! Columns count from the west, rows from the north, as one reads a drawing. Vertex (x, y) is the
+//! north-west corner of cell (x, y); there is one more vertex than cells along both axes.
+
+use flatwright_geometry::pieces::opening::Opening;
+use flatwright_geometry::pieces::tile::Reliefs;
+
+/// A whole plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// What it is called.
+    pub title: String,
+    /// Surfaces that cells name.
+    pub surfaces: Vec<Surface>,
+    /// Wall designs that edges name. The first one is the plain wall.
+    pub designs: Vec<Design>,
+    /// Tile sizes to cover the floor with, modules, the longer side first.
+    pub tiles: Vec<(u32, u32)>,
+    /// Where tiles are relieved.
+    pub reliefs: Reliefs,
+    /// Spans that plain walls may have, modules, longest first.
+    pub spans: Vec<u32>,
+    /// What to do with a post at a vertex without any tile.
+    pub off_floor: OffFloor,
+    /// Pieces beyond those that the plan needs.
+    pub extras: Vec<Extra>,
+    /// Levels, lowest first.
+    pub levels: Vec<Level>,
+}
+
+/// A floor surface.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Surface {
+    /// The letter that stands for it in the drawing.
+    pub letter: char,
+    /// Its name.
+    pub name: String,
+    /// Its colour, red, green, blue.
+    pub colour: Option<(u8, u8, u8)>,
+}
+
+/// A wall design.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Design {
+    /// The letter that stands for it; `None` for the plain wall of `-` and `|`.
+    pub letter: Option<char>,
+    /// Its name.
+    pub name: String,
+    /// Its opening, if any.
+    pub opening: Option<Opening>,
+    /// How many edges one wall of it spans.
+    pub span: u32,
+}
+
+/// What to do with a post at a vertex that no tile touches.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum OffFloor {
+    /// Stand it on a base plate.
+    #[default]
+    BasePlate,
+    /// Refuse the plan.
+    Refuse,
+}
+
+/// Pieces beyond those that the plan needs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Extra {
+    /// Which.
+    pub piece: ExtraPiece,
+    /// How many.
+    pub count: u32,
+}
+
+/// What can be asked for beyond the plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ExtraPiece {
+    /// Biscuits.
+    Biscuit,
+    /// Corner pockets.
+    Pocket,
+}
+
+/// One level.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Level {
+    /// Its name.
+    pub name: String,
+    /// Number of columns of cells.
+    pub width: usize,
+    /// Number of rows of cells.
+    pub height: usize,
+    /// Surface of each cell (index into [`Plan::surfaces`]), row by row; `None` where there is no floor.
+    pub cells: Vec<Option<usize>>,
+    /// Design of each west-east edge (index into [`Plan::designs`]): `height + 1` rows of `width`.
+    pub across: Vec<Option<usize>>,
+    /// Design of each north-south edge: `height` rows of `width + 1`.
+    pub down: Vec<Option<usize>>,
+    /// Where the drawing's first vertex stands in the text: line and column, from 1.
+    pub origin: (usize, usize),
+}
+
+/// A vertex of the lattice.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Vertex {
+    /// Column from the west.
+    pub x: usize,
+    /// Row from the north.
+    pub y: usize,
+}
+
+/// A unit edge of the lattice, from its western or northern vertex.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Edge {
+    /// Its western or northern vertex.
+    pub from: Vertex,
+    /// Whether it runs from north to south (else from west to east).
+    pub down: bool,
+}
+
+impl Edge {
+    /// Its eastern or southern vertex.
+    #[must_use]
+    pub const fn to(self) -> Vertex {
+        if self.down {
+            Vertex { x: self.from.x, y: self.from.y + 1 }
+        } else {
+            Vertex { x: self.from.x + 1, y: self.from.y }
+        }
+    }
+}
+
+impl Level {
+    /// An empty level.
+    #[must_use]
+    pub fn empty(name: &str, width: usize, height: usize) -> Self {
+        Self {
+            name: name.to_owned(),
+            width,
+            height,
+            cells: vec![None; width * height],
+            across: vec![None; width * (height + 1)],
+            down: vec![None; (width + 1) * height],
+            origin: (1, 1),
+        }
+    }
+
+    /// Surface of cell (x, y); `None` outside the drawing too.
+    #[must_use]
+    pub fn cell(&self, x: usize, y: usize) -> Option<usize> {
+        if x < self.width && y < self.height { self.cells[y * self.width + x] } else { None }
+    }
+
+    /// Design on an edge; `None` outside the drawing too.
+    #[must_use]
+    pub fn wall(&self, edge: Edge) -> Option<usize> {
+        let Vertex { x, y } = edge.from;
+        if edge.down {
+            if x <= self.width && y < self.height { self.down[y * (self.width + 1) + x] } else { None }
+        } else if x < self.width && y <= self.height {
+            self.across[y * self.width + x]
+        } else {
+            None
+        }
+    }
+
+    /// The edge that leaves a vertex towards face `face` of a post there (north, west, south,
+    /// east: the order of [`flatwright_geometry::pieces::post::FACES`]).
+    #[must_use]
+    pub fn edge_at(vertex: Vertex, face: usize) -> Option<Edge> {
+        let Vertex { x, y } = vertex;
+        match face {
+            0 => y.checked_sub(1).map(|y| Edge { from: Vertex { x, y }, down: true }),
+            1 => x.checked_sub(1).map(|x| Edge { from: Vertex { x, y }, down: false }),
+            2 => Some(Edge { from: vertex, down: true }),
+            _ => Some(Edge { from: vertex, down: false }),
+        }
+    }
+
+    /// The cell in quadrant `quadrant` of a vertex (north-east, north-west, south-west, south-east:
+    /// the order of [`flatwright_geometry::pieces::post::QUADRANTS`]), if it is in the drawing.
+    #[must_use]
+    pub fn cell_at(&self, vertex: Vertex, quadrant: usize) -> Option<(usize, usize)> {
+        let Vertex { x, y } = vertex;
+        let (x, y) = match quadrant {
+            0 => (Some(x), y.checked_sub(1)),
+            1 => (x.checked_sub(1), y.checked_sub(1)),
+            2 => (x.checked_sub(1), Some(y)),
+            _ => (Some(x), Some(y)),
+        };
+        match (x, y) {
+            (Some(x), Some(y)) if x < self.width && y < self.height => Some((x, y)),
+            _ => None,
+        }
+    }
+
+    /// All vertices, row by row.
+    pub fn vertices(&self) -> impl Iterator<Item = Vertex> + use<> {
+        let (width, height) = (self.width, self.height);
+        (0..=height).flat_map(move |y| (0..=width).map(move |x| Vertex { x, y }))
+    }
+
+    /// All edges with a wall, west-east ones first, with their designs.
+    pub fn walls(&self) -> impl Iterator<Item = (Edge, usize)> + '_ {
+        let across = (0..=self.height)
+            .flat_map(move |y| (0..self.width).map(move |x| Edge { from: Vertex { x, y }, down: false }));
+        let down = (0..self.height)
+            .flat_map(move |y| (0..=self.width).map(move |x| Edge { from: Vertex { x, y }, down: true }));
+        across.chain(down).filter_map(|edge| self.wall(edge).map(|design| (edge, design)))
+    }
+
+    /// Number of cells with a floor.
+    #[must_use]
+    pub fn floor_cells(&self) -> usize {
+        self.cells.iter().flatten().count()
+    }
+
+    /// Line and column (from 1) of the middle of a cell in the plan's text.
+    #[must_use]
+    pub const fn cell_in_text(&self, x: usize, y: usize) -> (usize, usize) {
+        (self.origin.0 + 2 * y + 1, self.origin.1 + 4 * x + 2)
+    }
+
+    /// Line and column (from 1) of a vertex in the plan's text.
+    #[must_use]
+    pub const fn vertex_in_text(&self, vertex: Vertex) -> (usize, usize) {
+        (self.origin.0 + 2 * vertex.y, self.origin.1 + 4 * vertex.x)
+    }
+}

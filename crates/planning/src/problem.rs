@@ -1,0 +1,68 @@
+//! What can keep a plan from being built, with the place in its text.
+
+use crate::plan::{Design, Edge, Level, Vertex};
+
+/// One reason why a plan cannot be built.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("level \"{level}\", {line}:{column}: {message}")]
+pub struct PlanProblem {
+    /// The level's name.
+    pub level: String,
+    /// Line in the plan's text, from 1.
+    pub line: usize,
+    /// Column, from 1.
+    pub column: usize,
+    /// How many characters it concerns.
+    pub length: usize,
+    /// What is wrong, with its numbers.
+    pub message: String,
+    /// How to mend it.
+    pub help: String,
+}
+
+impl PlanProblem {
+    /// A run of walls that no spans fill.
+    pub(crate) fn run(level: &Level, first: Edge, edges: usize, design: &Design, spans: &[usize]) -> Self {
+        let (line, column) = level.vertex_in_text(first.from);
+        let (line, column) = if first.down { (line + 1, column) } else { (line, column + 1) };
+        let spans: Vec<String> = spans.iter().map(usize::to_string).collect();
+        let (name, spans) = (&design.name, spans.join(", "));
+        Self {
+            level: level.name.clone(),
+            line,
+            column,
+            length: 1,
+            message: format!("a run of {edges} edges of {name} wall cannot be split into spans of {spans}"),
+            help: match design.letter {
+                None => "add a span of 1 to \"spans:\", or change the run's length".into(),
+                Some(letter) => format!("draw '{letter}' over a multiple of its span, or change its \"over\""),
+            },
+        }
+    }
+
+    /// A post that no tile touches.
+    pub(crate) fn off_floor(level: &Level, at: Vertex) -> Self {
+        let (line, column) = level.vertex_in_text(at);
+        Self {
+            level: level.name.clone(),
+            line,
+            column,
+            length: 1,
+            message: "a post stands here, and no tile touches it".into(),
+            help: "write \"off-floor posts: base plate\" to stand it on a plate, or draw floor beside it".into(),
+        }
+    }
+
+    /// Floor that no tiles cover.
+    pub(crate) fn floor(level: &Level, x: usize, y: usize, cells: usize) -> Self {
+        let (line, column) = level.cell_in_text(x, y);
+        Self {
+            level: level.name.clone(),
+            line,
+            column,
+            length: 1,
+            message: format!("the {cells} cells of floor around this one cannot be covered by the plan's tiles"),
+            help: "add \"1x1\" to \"tiles:\"".into(),
+        }
+    }
+}

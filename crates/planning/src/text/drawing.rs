@@ -1,0 +1,173 @@
+//! The drawing of one level.
+
+use super::{LONGEST_SIDE, Line, TextError};
+use crate::plan::{Design, Level, Surface};
+
+/// Columns from one vertex to the next.
+const PITCH: usize = 4;
+
+/// Reads one level's rows; what is wrong goes to `errors`.
+pub(super) fn level(
+    name: &str,
+    heading: usize,
+    rows: &[Line],
+    surfaces: &[Surface],
+    designs: &[Design],
+    errors: &mut Vec<TextError>,
+) -> Option<Level> {
+    let before = errors.len();
+    let Some(left) = rows.iter().flat_map(|row| row.chars.iter().position(|c| !c.is_whitespace())).min() else {
+        errors.push(TextError {
+            line: heading,
+            column: 1,
+            length: 1,
+            message: format!("level \"{name}\" has no drawing"),
+            help: "draw the lattice on the lines below it, beginning with a row of + and -".into(),
+        });
+        return None;
+    };
+    for row in rows {
+        if let Some(tab) = row.chars.iter().position(|c| *c == '\t') {
+            errors.push(row.error(tab + 1, 1, "a tab in a drawing", "use spaces, so that columns line up"));
+        }
+    }
+    // The leftmost character is a vertex or an edge in the lattice's first column, whatever the row.
+    let longest = rows.iter().map(|row| row.chars.len() - left).max().unwrap_or(0);
+    let (width, height) = (longest.saturating_sub(1).div_ceil(PITCH), rows.len() / 2);
+    if rows.len() % 2 == 0 {
+        let last = &rows[rows.len() - 1];
+        errors.push(last.error(
+            left + 1,
+            last.chars.len() - left,
+            "the drawing ends in a row of cells",
+            "close it with a row of vertices: + and -",
+        ));
+    }
+    if width == 0 || height == 0 || width > LONGEST_SIDE || height > LONGEST_SIDE {
+        let message = format!("the drawing has {width} x {height} cells, not 1 to {LONGEST_SIDE} along each side");
+        errors.push(rows[0].error(left + 1, 1, &message, "each cell is four columns wide and two rows high"));
+        return None;
+    }
+    let mut level = Level::empty(name, width, height);
+    level.origin = (rows[0].number, left + 1);
+    let mut reader = Reader { left, surfaces, designs, errors };
+    for (i, row) in rows.iter().enumerate() {
+        let y = i / 2;
+        if i % 2 == 0 {
+            reader.vertex_row(row, &mut level.across[y * width..(y + 1) * width]);
+        } else if y < height {
+            let down = &mut level.down[y * (width + 1)..(y + 1) * (width + 1)];
+            reader.cell_row(row, &mut level.cells[y * width..(y + 1) * width], down);
+        }
+    }
+    (errors.len() == before).then_some(level)
+}
+
+struct Reader<'a> {
+    left: usize,
+    surfaces: &'a [Surface],
+    designs: &'a [Design],
+    errors: &'a mut Vec<TextError>,
+}
+
+impl Reader<'_> {
+    fn at(&self, row: &Line, column: usize) -> char {
+        row.chars.get(self.left + column).copied().unwrap_or(' ')
+    }
+
+    fn wrong(&mut self, row: &Line, column: usize, length: usize, message: &str, help: &str) {
+        self.errors.push(row.error(self.left + column + 1, length, message, help));
+    }
+
+    fn vertex_row(&mut self, row: &Line, across: &mut [Option<usize>]) {
+        for x in 0..=across.len() {
+            let vertex = self.at(row, x * PITCH);
+            if !matches!(vertex, '+' | '-' | '|' | ' ') {
+                let message = format!("'{vertex}' where a vertex was expected");
+                self.wrong(row, x * PITCH, 1, &message, "vertices are + and stand in every fourth column");
+            }
+            let Some(edge) = across.get_mut(x) else { continue };
+            let from = x * PITCH + 1;
+            let [a, middle, b] = [0, 1, 2].map(|i| self.at(row, from + i));
+            match (a, middle, b) {
+                (' ', ' ', ' ') => {}
+                ('-', '-', '-') => *edge = Some(0),
+                ('-', letter, '-') if letter.is_alphabetic() => *edge = self.design(row, from + 1, letter),
+                _ => {
+                    let found: String = [a, middle, b].iter().collect();
+                    let message = format!("\"{found}\" where an edge was expected");
+                    self.wrong(
+                        row,
+                        from,
+                        3,
+                        &message,
+                        "write --- for a wall, -X- for a wall of design X, or three spaces",
+                    );
+                }
+            }
+        }
+    }
+
+    fn cell_row(&mut self, row: &Line, cells: &mut [Option<usize>], down: &mut [Option<usize>]) {
+        for x in 0..down.len() {
+            match self.at(row, x * PITCH) {
+                ' ' => {}
+                '|' => down[x] = Some(0),
+                letter if letter.is_alphabetic() => down[x] = self.design(row, x * PITCH, letter),
+                other => {
+                    let message = format!("'{other}' where an edge was expected");
+                    self.wrong(
+                        row,
+                        x * PITCH,
+                        1,
+                        &message,
+                        "write | for a wall, a letter for a wall of that design, or a space",
+                    );
+                }
+            }
+            let Some(cell) = cells.get_mut(x) else { continue };
+            let from = x * PITCH + 1;
+            let [a, middle, b] = [0, 1, 2].map(|i| self.at(row, from + i));
+            match (a, middle, b) {
+                (' ', ' ', ' ') => {}
+                (' ', letter, ' ') if letter.is_alphabetic() => *cell = self.surface(row, from + 1, letter),
+                _ => {
+                    let found: String = [a, middle, b].iter().collect();
+                    let message = format!("\"{found}\" where a cell was expected");
+                    self.wrong(
+                        row,
+                        from,
+                        3,
+                        &message,
+                        "write the surface's letter in the middle of three columns, or three spaces for no floor",
+                    );
+                }
+            }
+        }
+    }
+
+    fn design(&mut self, row: &Line, column: usize, letter: char) -> Option<usize> {
+        let found = self.designs.iter().position(|design| design.letter == Some(letter));
+        if found.is_none() {
+            let known = letters(self.designs.iter().filter_map(|design| design.letter));
+            let help = format!("add a line \"wall {letter}: ...\", or use one of {known}");
+            self.wrong(row, column, 1, &format!("no wall design has the letter '{letter}'"), &help);
+        }
+        found
+    }
+
+    fn surface(&mut self, row: &Line, column: usize, letter: char) -> Option<usize> {
+        let found = self.surfaces.iter().position(|surface| surface.letter == letter);
+        if found.is_none() {
+            let known = letters(self.surfaces.iter().map(|surface| surface.letter));
+            let help = format!("add a line \"surface {letter}: NAME\", or use one of {known}");
+            self.wrong(row, column, 1, &format!("no surface has the letter '{letter}'"), &help);
+        }
+        found
+    }
+}
+
+fn letters(known: impl Iterator<Item = char>) -> String {
+    let known: Vec<String> = known.map(String::from).collect();
+    if known.is_empty() { "none that are defined yet".into() } else { known.join(", ") }
+}

@@ -1,0 +1,324 @@
+//! The statements around the drawings.
+
+use flatwright_geometry::pieces::opening::{HingeSide, Opening};
+use flatwright_geometry::pieces::tile::{LONGEST_SIDE as LONGEST_TILE, Reliefs};
+use flatwright_geometry::units::Mm;
+
+use super::{Line, MOST_LEVELS, PlanText, TextError, drawing};
+use crate::plan::{Design, Extra, ExtraPiece, OffFloor, Plan, Surface};
+
+const KEYS: [&str; 9] =
+    ["title", "set", "tiles", "reliefs", "spans", "off-floor posts", "surface X", "wall X", "extra"];
+
+/// Gathers statements and drawings; drawings are read when all letters are known.
+#[derive(Default)]
+pub(super) struct Reader {
+    pub errors: Vec<TextError>,
+    pub drawings: Vec<(String, usize, Vec<Line>)>,
+    title: Option<String>,
+    set: Option<(String, (usize, usize))>,
+    tiles: Vec<(u32, u32)>,
+    spans: Vec<u32>,
+    reliefs: Option<Reliefs>,
+    off_floor: Option<OffFloor>,
+    surfaces: Vec<Surface>,
+    designs: Vec<Design>,
+    extras: Vec<Extra>,
+}
+
+/// The value of a statement: its words, and where it stands.
+struct Value<'a> {
+    line: &'a Line,
+    column: usize,
+    text: String,
+}
+
+impl Value<'_> {
+    fn error(&self, message: &str, help: &str) -> TextError {
+        self.line.error(self.column, self.text.chars().count(), message, help)
+    }
+}
+
+impl Reader {
+    /// The name of the level whose drawing follows, if the line says so.
+    pub fn level(&mut self, line: &Line) -> Option<String> {
+        let text: String = line.chars.iter().collect();
+        let (key, value) = text.split_once(':')?;
+        let mut words = key.split_whitespace();
+        if words.next() != Some("level") {
+            return None;
+        }
+        let name = words.collect::<Vec<_>>().join(" ");
+        if name.is_empty() || !value.trim().is_empty() {
+            let help = "write \"level NAME:\", then the drawing on the lines below";
+            self.errors.push(line.error(1, line.chars.len(), "a level needs a name and nothing after the colon", help));
+        }
+        if self.drawings.iter().any(|(other, ..)| *other == name) {
+            let message = format!("there is already a level \"{name}\"");
+            self.errors.push(line.error(1, line.chars.len(), &message, "give each level its own name"));
+        }
+        Some(name)
+    }
+
+    /// Reads `key: value`.
+    pub fn statement(&mut self, line: &Line) {
+        let Some(colon) = line.chars.iter().position(|c| *c == ':') else {
+            let start = line.chars.iter().position(|c| !c.is_whitespace()).unwrap_or(0);
+            let help = "drawings stand right below their \"level NAME:\"; everything else is \"key: value\"";
+            self.errors.push(line.error(
+                start + 1,
+                line.chars.len() - start,
+                "neither a statement nor part of a drawing",
+                help,
+            ));
+            return;
+        };
+        let key: String = line.chars[..colon].iter().collect();
+        let rest = &line.chars[colon + 1..];
+        let blanks = rest.iter().take_while(|c| c.is_whitespace()).count();
+        let text: String = rest[blanks..].iter().collect();
+        let value = Value { line, column: colon + 2 + blanks, text };
+        if value.text.is_empty() {
+            self.errors.push(line.error(
+                1,
+                colon + 1,
+                &format!("`{}` has no value", key.trim()),
+                "write it after the colon",
+            ));
+            return;
+        }
+        let words: Vec<&str> = key.split_whitespace().collect();
+        match words.as_slice() {
+            ["title"] => self.title = Some(value.text),
+            ["set"] => self.set = Some((value.text.clone(), (line.number, value.column))),
+            ["tiles"] => self.tiles(&value),
+            ["spans"] => self.spans(&value),
+            ["reliefs"] => {
+                self.reliefs =
+                    self.one_of(&value, &[("corners", Reliefs::Corners), ("every-module", Reliefs::EveryModule)])
+            }
+            ["off-floor", "posts"] => {
+                self.off_floor =
+                    self.one_of(&value, &[("base plate", OffFloor::BasePlate), ("refuse", OffFloor::Refuse)]);
+            }
+            ["surface", letter] => self.surface(line, letter, &value),
+            ["wall", letter] => self.wall(line, letter, &value),
+            ["extra"] => self.extra(&value),
+            _ => {
+                let help = format!("known keys: {}", KEYS.join(", "));
+                self.errors.push(line.error(1, colon, &format!("`{}` is not a key of a plan", key.trim()), &help));
+            }
+        }
+    }
+
+    /// Reads the drawings and gives the plan.
+    pub fn finish(mut self) -> Result<PlanText, Vec<TextError>> {
+        let mut designs = vec![Design { letter: None, name: "plain".into(), opening: None, span: 1 }];
+        designs.append(&mut self.designs);
+        let nowhere = |message: &str, help: &str| TextError {
+            line: 1,
+            column: 1,
+            length: 1,
+            message: message.into(),
+            help: help.into(),
+        };
+        if self.drawings.is_empty() {
+            self.errors.push(nowhere("the plan has no level", "add \"level ground:\" and a drawing below it"));
+        }
+        if self.drawings.len() > MOST_LEVELS {
+            self.errors.push(nowhere("the plan has too many levels", "a plan has at most 20"));
+        }
+        let mut levels = Vec::new();
+        for (name, heading, rows) in &self.drawings {
+            levels.extend(drawing::level(name, *heading, rows, &self.surfaces, &designs, &mut self.errors));
+        }
+        if !self.errors.is_empty() {
+            self.errors.sort_by_key(|error| (error.line, error.column));
+            return Err(self.errors);
+        }
+        let or = |list: Vec<_>, usual: &[_]| if list.is_empty() { usual.to_vec() } else { list };
+        let plan = Plan {
+            title: self.title.unwrap_or_else(|| "Floor plan".into()),
+            surfaces: self.surfaces,
+            designs,
+            tiles: or(self.tiles, &[(2, 2), (2, 1), (1, 1)]),
+            reliefs: self.reliefs.unwrap_or_default(),
+            spans: if self.spans.is_empty() { vec![2, 1] } else { self.spans },
+            off_floor: self.off_floor.unwrap_or_default(),
+            extras: self.extras,
+            levels,
+        };
+        Ok(PlanText { plan, set: self.set })
+    }
+
+    fn one_of<T: Copy>(&mut self, value: &Value<'_>, choices: &[(&str, T)]) -> Option<T> {
+        let found = choices.iter().find(|(name, _)| *name == value.text).map(|(_, choice)| *choice);
+        if found.is_none() {
+            let names: Vec<String> = choices.iter().map(|(name, _)| format!("\"{name}\"")).collect();
+            let message = format!("\"{}\" where {} was expected", value.text, names.join(" or "));
+            self.errors.push(value.error(&message, "write one of these"));
+        }
+        found
+    }
+
+    fn tiles(&mut self, value: &Value<'_>) {
+        let side = |text: &str| text.parse::<u32>().ok().filter(|n| (1..=LONGEST_TILE).contains(n));
+        for word in value.text.split([' ', ',']).filter(|word| !word.is_empty()) {
+            match word.split_once('x').and_then(|(a, b)| Some((side(a)?, side(b)?))) {
+                Some((a, b)) => self.tiles.push((a.max(b), a.min(b))),
+                None => {
+                    let message = format!("\"{word}\" is not a tile's size");
+                    self.errors
+                        .push(value.error(&message, "write sizes in modules from 1 to 20, such as \"1x1 2x1 2x2\""));
+                }
+            }
+        }
+        self.tiles.sort_by_key(|&(a, b)| std::cmp::Reverse((a * b, a)));
+        self.tiles.dedup();
+    }
+
+    fn spans(&mut self, value: &Value<'_>) {
+        for word in value.text.split([' ', ',']).filter(|word| !word.is_empty()) {
+            match word.parse::<u32>().ok().filter(|n| (1..=20).contains(n)) {
+                Some(span) => self.spans.push(span),
+                None => {
+                    let message = format!("\"{word}\" is not a span");
+                    self.errors
+                        .push(value.error(&message, "write whole numbers of modules from 1 to 20, such as \"1 2\""));
+                }
+            }
+        }
+        self.spans.sort_by_key(|&span| std::cmp::Reverse(span));
+        self.spans.dedup();
+    }
+
+    /// The one letter of a `surface` or `wall` key.
+    fn letter(&mut self, line: &Line, word: &str) -> Option<char> {
+        let mut chars = word.chars();
+        match (chars.next(), chars.next()) {
+            (Some(letter), None) if letter.is_alphabetic() => Some(letter),
+            _ => {
+                let help = "write one letter, as in \"surface f: flagstone\"";
+                self.errors.push(line.error(1, line.chars.len(), &format!("\"{word}\" is not one letter"), help));
+                None
+            }
+        }
+    }
+
+    fn surface(&mut self, line: &Line, word: &str, value: &Value<'_>) {
+        let Some(letter) = self.letter(line, word) else { return };
+        if self.surfaces.iter().any(|surface| surface.letter == letter) {
+            let message = format!("surface '{letter}' is already defined");
+            self.errors.push(line.error(1, line.chars.len(), &message, "use another letter"));
+            return;
+        }
+        let (name, colour) = match value.text.split_once('#') {
+            Some((name, digits)) => (name.trim(), Some(digits.trim())),
+            None => (value.text.trim(), None),
+        };
+        let colour = match colour.map(|digits| (digits, colour_of(digits))) {
+            Some((_, Some(colour))) => Some(colour),
+            None => None,
+            Some((digits, None)) => {
+                let message = format!("\"#{digits}\" is not a colour");
+                self.errors.push(value.error(&message, "write # and six hexadecimal digits, such as #c9c3b6"));
+                None
+            }
+        };
+        self.surfaces.push(Surface { letter, name: name.trim_end_matches(',').trim().to_owned(), colour });
+    }
+
+    fn wall(&mut self, line: &Line, word: &str, value: &Value<'_>) {
+        let Some(letter) = self.letter(line, word) else { return };
+        if self.designs.iter().any(|design| design.letter == Some(letter)) {
+            let message = format!("wall '{letter}' is already defined");
+            self.errors.push(line.error(1, line.chars.len(), &message, "use another letter"));
+            return;
+        }
+        match design(letter, &value.text) {
+            Ok(design) => self.designs.push(design),
+            Err(message) => self.errors.push(value.error(&message, DESIGN_HELP)),
+        }
+    }
+
+    fn extra(&mut self, value: &Value<'_>) {
+        let (count, name) = value.text.split_once(' ').unwrap_or((&value.text, ""));
+        let piece = match name.trim().trim_end_matches('s') {
+            "biscuit" => Some(ExtraPiece::Biscuit),
+            "corner pocket" => Some(ExtraPiece::Pocket),
+            _ => None,
+        };
+        match (piece, count.parse::<u32>().ok().filter(|n| (1..=100_000).contains(n))) {
+            (Some(piece), Some(count)) => self.extras.push(Extra { piece, count }),
+            _ => {
+                let message = format!("\"{}\" is not a number of extra pieces", value.text);
+                self.errors.push(value.error(&message, "write a number and \"biscuits\" or \"corner pockets\""));
+            }
+        }
+    }
+}
+
+fn colour_of(digits: &str) -> Option<(u8, u8, u8)> {
+    if digits.len() != 6 || !digits.is_ascii() {
+        return None;
+    }
+    let byte = |at: usize| u8::from_str_radix(&digits[at..at + 2], 16).ok();
+    Some((byte(0)?, byte(2)?, byte(4)?))
+}
+
+const DESIGN_HELP: &str = "write \"plain\", \"door 26 mm x 38 mm, hinge left\", \"arch 30 mm x 42 mm\", \
+    \"window 20 mm x 15 mm, sill 18 mm, arched\", \"bars 24 mm x 20 mm, sill 15 mm, count 4, bar 2 mm\" or \"low 20 mm\"; \
+    \", over 2\" makes it two modules long";
+
+/// Reads a design such as `door 26 mm x 38 mm, hinge left, over 2`.
+fn design(letter: char, text: &str) -> Result<Design, String> {
+    let mut parts = text.split(',').map(str::trim);
+    let head = parts.next().unwrap_or("");
+    let (name, size) = head.split_once(' ').unwrap_or((head, ""));
+    let mut rest: Vec<&str> = parts.collect();
+    let mut take = |key: &str| {
+        let at = rest.iter().position(|part| part.split_whitespace().next() == Some(key))?;
+        Some(rest.remove(at)[key.len()..].trim().to_owned())
+    };
+    let mm = |text: &str| text.parse::<Mm>().map_err(|error| error.to_string());
+    let size = || {
+        let (width, height) = size.split_once(" x ").ok_or_else(|| format!("\"{head}\" has no width and height"))?;
+        Ok::<_, String>((mm(width)?, mm(height)?))
+    };
+    let length = |value: Option<String>, usual: f64| value.map_or(Ok(Mm::new(usual)), |text| mm(&text));
+    let opening = match name {
+        "plain" => None,
+        "door" => {
+            let (width, height) = size()?;
+            let hinge = match take("hinge").as_deref() {
+                None | Some("left") => HingeSide::Left,
+                Some("right") => HingeSide::Right,
+                Some(other) => return Err(format!("\"{other}\" where left or right was expected")),
+            };
+            Some(Opening::Door { width, height, hinge })
+        }
+        "arch" => size().map(|(width, height)| Some(Opening::Arch { width, height }))?,
+        "window" => {
+            let (width, height) = size()?;
+            let sill = length(take("sill"), 15.0)?;
+            Some(Opening::Window { width, height, sill, arched: take("arched").is_some() })
+        }
+        "bars" => {
+            let (width, height) = size()?;
+            let sill = length(take("sill"), 15.0)?;
+            let count =
+                take("count").map_or(Ok(3), |n| n.parse().map_err(|_| format!("\"{n}\" is not a number of bars")))?;
+            let bar = length(take("bar"), 2.0)?;
+            Some(Opening::Bars { width, height, sill, count, bar })
+        }
+        "low" => Some(Opening::Low { height: mm(head.trim_start_matches("low").trim())? }),
+        other => return Err(format!("\"{other}\" is not a wall design")),
+    };
+    let span = take("over").map_or(Ok(1), |n| {
+        n.parse::<u32>().ok().filter(|n| (1..=20).contains(n)).ok_or(format!("\"{n}\" is not a number of modules"))
+    })?;
+    match rest.as_slice() {
+        [] => Ok(Design { letter: Some(letter), name: name.to_owned(), opening, span }),
+        [other, ..] => Err(format!("\"{other}\" means nothing for a design \"{name}\"")),
+    }
+}

@@ -1,0 +1,129 @@
+//! Edges to walls and posts: every run is split so that walls and posts are fewest.
+
+use flatwright_geometry::pieces::post::{Arms, Feet, Post, Stand};
+
+use crate::build::{PostPlace, WallPlace};
+use crate::plan::{Edge, Level, OffFloor, Plan, Vertex};
+use crate::problem::PlanProblem;
+
+/// The walls and posts of a level.
+///
+/// A post stands where walls end, turn, branch, cross or change their design. Between such
+/// vertices a straight run of plain wall is split into the plan's spans: fewest walls, which is
+/// also fewest posts, and among those the split with fewest posts where no tile lies.
+///
+/// # Errors
+/// Runs that no spans fill, designs drawn over a number of edges that their span does not divide,
+/// and posts without a tile where the plan refuses them.
+pub fn walls_and_posts(plan: &Plan, level: &Level) -> Result<(Vec<WallPlace>, Vec<PostPlace>), Vec<PlanProblem>> {
+    let mut problems = Vec::new();
+    let mut walls = Vec::new();
+    for down in [false, true] {
+        for run in runs(level, down) {
+            split(plan, level, &run, &mut walls, &mut problems);
+        }
+    }
+    walls.sort();
+    let posts = posts(plan, level, &walls, &mut problems);
+    if problems.is_empty() { Ok((walls, posts)) } else { Err(problems) }
+}
+
+/// A straight run of edges of one design, between two vertices that need a post.
+struct Run {
+    edges: Vec<Edge>,
+    design: usize,
+}
+
+fn runs(level: &Level, down: bool) -> Vec<Run> {
+    let mut runs: Vec<Run> = Vec::new();
+    let (lines, length) = if down { (level.width, level.height) } else { (level.height, level.width) };
+    for line in 0..=lines {
+        let mut open: Option<Run> = None;
+        for i in 0..length {
+            let from = if down { Vertex { x: line, y: i } } else { Vertex { x: i, y: line } };
+            let edge = Edge { from, down };
+            let design = level.wall(edge);
+            let goes_on = open.as_ref().is_some_and(|run| Some(run.design) == design) && !turns(level, from);
+            if !goes_on {
+                runs.extend(open.take());
+            }
+            if let Some(design) = design {
+                open.get_or_insert(Run { edges: Vec::new(), design }).edges.push(edge);
+            }
+        }
+        runs.extend(open);
+    }
+    runs
+}
+
+/// Whether walls do anything but run straight through a vertex.
+fn turns(level: &Level, vertex: Vertex) -> bool {
+    let wall = |face| Level::edge_at(vertex, face).is_some_and(|edge| level.wall(edge).is_some());
+    let (north, west, south, east) = (wall(0), wall(1), wall(2), wall(3));
+    (north || south) && (west || east)
+}
+
+/// Splits one run into walls.
+fn split(plan: &Plan, level: &Level, run: &Run, walls: &mut Vec<WallPlace>, problems: &mut Vec<PlanProblem>) {
+    let design = &plan.designs[run.design];
+    let spans: Vec<usize> = match design.letter {
+        None => plan.spans.iter().map(|&span| span as usize).collect(),
+        Some(_) => vec![design.span as usize],
+    };
+    let length = run.edges.len();
+    // best[i]: fewest (walls, posts without a tile) for the first i edges, and the last span used.
+    let mut best: Vec<Option<((usize, usize), usize)>> = vec![None; length + 1];
+    best[0] = Some(((0, 0), 0));
+    for end in 1..=length {
+        let bare = end < length && !has_floor(level, run.edges[end].from);
+        for &span in spans.iter().filter(|&&span| span <= end) {
+            let Some(((count, off), _)) = best[end - span] else { continue };
+            let cost = (count + 1, off + usize::from(bare));
+            // Spans come longest first: of equal splits the one that ends in its longest wall.
+            if best[end].is_none_or(|(known, _)| cost < known) {
+                best[end] = Some((cost, span));
+            }
+        }
+    }
+    let mut end = length;
+    while end > 0 {
+        let Some((_, span)) = best[end] else {
+            problems.push(PlanProblem::run(level, run.edges[0], length, design, &spans));
+            return;
+        };
+        let first = run.edges[end - span];
+        walls.push(WallPlace { down: first.down, from: first.from, span, design: run.design });
+        end -= span;
+    }
+}
+
+fn has_floor(level: &Level, vertex: Vertex) -> bool {
+    (0..4).any(|quadrant| floor_at(level, vertex, quadrant))
+}
+
+fn floor_at(level: &Level, vertex: Vertex, quadrant: usize) -> bool {
+    level.cell_at(vertex, quadrant).is_some_and(|(x, y)| level.cell(x, y).is_some())
+}
+
+/// A post at each end of each wall, its arms from the walls that end there, its feet from the
+/// tiles around it.
+fn posts(plan: &Plan, level: &Level, walls: &[WallPlace], problems: &mut Vec<PlanProblem>) -> Vec<PostPlace> {
+    let mut arms: std::collections::BTreeMap<(usize, usize), u8> = std::collections::BTreeMap::new();
+    for wall in walls {
+        // Faces in the order north, west, south, east.
+        let (at_from, at_to) = if wall.down { (2, 0) } else { (3, 1) };
+        *arms.entry((wall.from.y, wall.from.x)).or_default() |= 1 << at_from;
+        *arms.entry((wall.to().y, wall.to().x)).or_default() |= 1 << at_to;
+    }
+    arms.into_iter()
+        .map(|((y, x), arms)| {
+            let at = Vertex { x, y };
+            let feet = (0..4u8).filter(|&q| floor_at(level, at, usize::from(q))).fold(0, |bits, q| bits | 1 << q);
+            if feet == 0 && plan.off_floor == OffFloor::Refuse {
+                problems.push(PlanProblem::off_floor(level, at));
+            }
+            let stand = if feet == 0 { Stand::BasePlate } else { Stand::Feet(Feet::from_bits(feet)) };
+            PostPlace { at, post: Post { arms: Arms::from_bits(arms), stand } }
+        })
+        .collect()
+}
