@@ -50,6 +50,21 @@ fn concave_outlines_interlock() {
     assert_eq!(sheets_for(vec![item("angle", &l, 4, Turns::Fixed)], vec![sheet(86.0, 86.0)], 2.0), 1);
 }
 
+/// Names do not matter: a hundred items of one outline take no more sheets than one item of a
+/// hundred copies, and pages stay identical as far as there are copies enough.
+#[test]
+fn items_with_one_outline_are_packed_as_one() {
+    let page = || vec![sheet(190.0, 262.0)];
+    let named: Vec<Item> = (0..100).map(|_| rectangle(30.0, 20.0, 1, Turns::Fixed)).collect();
+    assert_eq!(sheets_for(named, page(), 2.0), 2);
+    let few = vec![rectangle(30.0, 20.0, 72 * 5, Turns::Fixed), rectangle(30.0, 20.0, 72 * 3, Turns::Fixed)];
+    let job = Job::new(few, page(), Mm::new(2.0), 7, 50).expect("a sane job");
+    let layout = pack(&job, &mut |_| {}).expect("everything fits");
+    assert_eq!(check::check(&job, &layout), Ok(()));
+    assert_eq!(layout.sheets_used(), 8);
+    assert!(layout.sheets.len() <= 3, "{} different sheets", layout.sheets.len());
+}
+
 #[test]
 fn the_cheapest_sheet_that_holds_the_rest_is_taken() {
     let large = SheetKind { name: "large".into(), free: Rect::new(5.0, 5.0, 105.0, 105.0), price: 3.0 };

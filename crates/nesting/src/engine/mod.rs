@@ -1,6 +1,6 @@
 //! The packer: greedy page patterns, repeated while demand lasts, with corrected values.
 //!
-//! Data flows one way: `shapes` turns items into whole-number shapes of convex parts, `contact`
+//! Data flows one way: `alike` joins equal outlines, `shapes` turns items into whole-number shapes of convex parts, `contact`
 //! answers where one shape may lie beside another, `page` fills one sheet, `plan` chooses sheets
 //! until nothing is left to place. The rest of the crate sees only [`solve`] and [`holds`].
 
@@ -10,6 +10,7 @@ use crate::Progress;
 use crate::job::Job;
 use crate::layout::Layout;
 
+mod alike;
 mod contact;
 mod convex;
 mod page;
@@ -19,7 +20,10 @@ mod tuning;
 
 /// A layout of all items. Every item must fit on some sheet in some allowed turn.
 pub(crate) fn solve(job: &Job, progress: &mut dyn FnMut(Progress)) -> Layout {
-    plan::Planner::new(job).run(progress)
+    match alike::merged(job) {
+        Some((smaller, alike)) => alike.told_apart(job, plan::Planner::new(&smaller).run(progress)),
+        None => plan::Planner::new(job).run(progress),
+    }
 }
 
 /// Whether a box of `width` x `height` mm lies within `free`, as exactly as the packer places.
