@@ -1,0 +1,1 @@
+//! End-to-end checks in `tests`, checks by outside programs in `outside`.

@@ -1,1 +1,0 @@
-//! End-to-end and outside checks of the whole workspace; see the files beside `src`.
