@@ -23,7 +23,7 @@ fn make(board: &str, walls: &str) -> Made {
     let text = std::fs::read_to_string(file).expect("the sample is there");
     let text = text.replace("\"play\": \"0.3 mm\"", &format!("\"play\": \"0.3 mm\", \"walls\": \"{walls}\""));
     // The narrowest walls have no body between the wider posts of board walls.
-    let text = text.replace("\"span\": \"1/3\"", "\"span\": 1.5").replace("\"span\": \"2/3\"", "\"span\": 2");
+    let text = text.replace("\"span\": \"1/3\"", "\"span\": \"3/2\"").replace("\"span\": \"2/3\"", "\"span\": 2");
     let overrides = Overrides { board: Some(board.into()), ..Overrides::default() };
     let set =
         pipeline::resolve("set.json", text.into_bytes(), &overrides).unwrap_or_else(|e| panic!("{}", e.plain(100)));
