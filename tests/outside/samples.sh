@@ -14,7 +14,7 @@ if $make; then
   mkdir -p samples/brinewell/out/sheets
   cp "$fresh/out/sheets.pdf" "$fresh/out/parts.json" samples/brinewell/out/
   cp "$fresh"/out/sheets/*.svg samples/brinewell/out/sheets/
-  pdftoppm -r 100 -png -f 7 -l 7 -singlefile samples/brinewell/out/sheets.pdf samples/brinewell/sheet
+  pdftoppm -r 100 -png -f 9 -l 9 -singlefile samples/brinewell/out/sheets.pdf samples/brinewell/sheet
   exit 0
 fi
 diff -r "$fresh/out" samples/brinewell/out
