@@ -44,13 +44,13 @@ pub(super) fn merged(job: &Job) -> Option<(Job, Alike)> {
 impl Alike {
     /// The same places, each with an item of the whole job. A sheet's copies stay together as
     /// far as there are as many copies of the items on it.
-    pub(super) fn told_apart(&self, job: &Job, layout: Layout) -> Layout {
+    pub(super) fn told_apart(&self, job: &Job, layout: &Layout) -> Layout {
         let mut left: Vec<u32> = job.items().iter().map(|item| item.copies).collect();
-        let sheets = layout.sheets.into_iter().flat_map(|sheet| self.sheet(&mut left, sheet)).collect();
+        let sheets = layout.sheets.iter().flat_map(|sheet| self.sheet(&mut left, sheet)).collect();
         Layout { sheets }
     }
 
-    fn sheet(&self, left: &mut [u32], sheet: PackedSheet) -> Vec<PackedSheet> {
+    fn sheet(&self, left: &mut [u32], sheet: &PackedSheet) -> Vec<PackedSheet> {
         let mut done = Vec::new();
         let mut copies = sheet.copies;
         while copies > 0 {

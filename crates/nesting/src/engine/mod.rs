@@ -21,7 +21,7 @@ mod tuning;
 /// A layout of all items. Every item must fit on some sheet in some allowed turn.
 pub(crate) fn solve(job: &Job, progress: &mut dyn FnMut(Progress)) -> Layout {
     match alike::merged(job) {
-        Some((smaller, alike)) => alike.told_apart(job, plan::Planner::new(&smaller).run(progress)),
+        Some((smaller, alike)) => alike.told_apart(job, &plan::Planner::new(&smaller).run(progress)),
         None => plan::Planner::new(job).run(progress),
     }
 }
