@@ -34,7 +34,7 @@ pub(super) fn level(
     // The leftmost character is a vertex or an edge in the lattice's first column, whatever the row.
     let longest = rows.iter().map(|row| row.chars.len() - left).max().unwrap_or(0);
     let (width, height) = (longest.saturating_sub(1).div_ceil(PITCH), rows.len() / 2);
-    if rows.len() % 2 == 0 {
+    if rows.len().is_multiple_of(2) {
         let last = &rows[rows.len() - 1];
         errors.push(last.error(
             left + 1,
@@ -109,11 +109,11 @@ impl Reader<'_> {
     }
 
     fn cell_row(&mut self, row: &Line, cells: &mut [Option<usize>], down: &mut [Option<usize>]) {
-        for x in 0..down.len() {
+        for (x, edge) in down.iter_mut().enumerate() {
             match self.at(row, x * PITCH) {
                 ' ' => {}
-                '|' => down[x] = Some(0),
-                letter if letter.is_alphabetic() => down[x] = self.design(row, x * PITCH, letter),
+                '|' => *edge = Some(0),
+                letter if letter.is_alphabetic() => *edge = self.design(row, x * PITCH, letter),
                 other => {
                     let message = format!("'{other}' where an edge was expected");
                     self.wrong(

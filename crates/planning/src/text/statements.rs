@@ -94,8 +94,8 @@ impl Reader {
             ["tiles"] => self.tiles(&value),
             ["spans"] => self.spans(&value),
             ["reliefs"] => {
-                self.reliefs =
-                    self.one_of(&value, &[("corners", Reliefs::Corners), ("every-module", Reliefs::EveryModule)])
+                let choices = [("corners", Reliefs::Corners), ("every-module", Reliefs::EveryModule)];
+                self.reliefs = self.one_of(&value, &choices);
             }
             ["off-floor", "posts"] => {
                 self.off_floor =
