@@ -1,7 +1,7 @@
 //! From a JSON tree with positions to typed values, every problem noted on the way.
 //!
-//! A derive of serde stops at the first problem; this reader goes on. The [`record!`] and
-//! [`tagged!`] macros make a type, its JSON Schema and its reader from one list of fields, so
+//! A derive of serde stops at the first problem; this reader goes on. The `record!` and
+//! `tagged!` macros make a type, its JSON Schema and its reader from one list of fields, so
 //! that the three cannot drift apart.
 
 use jsonc_parser::ast::{Object, Value};

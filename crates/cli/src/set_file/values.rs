@@ -47,7 +47,7 @@ inline_schema!(Length, {
 impl FromStr for Length {
     type Err = (String, &'static str);
 
-    /// Reads a length from 0 to [`LONGEST`]. The error says what is wrong and how to mend it.
+    /// Reads a length from 0 to `LONGEST`. The error says what is wrong and how to mend it.
     fn from_str(text: &str) -> Result<Self, Self::Err> {
         let length: Mm =
             text.parse().map_err(|error: LengthError| (format!("is not a length: {error}"), error.help()))?;
