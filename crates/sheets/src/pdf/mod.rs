@@ -1,6 +1,6 @@
 //! The PDF writer.
 //!
-//! [`write`] goes through three steps, each in its own file: `draw` turns every page, and every
+//! [`write()`] goes through three steps, each in its own file: `draw` turns every page, and every
 //! layer of every form, into content through the small `canvas`; the document builder's library
 //! makes a file of them; `finish` adds what that library does not write or writes wrongly
 //! (page boxes, layers, forms, spot colours, type, bookmarks, labels, document information).
