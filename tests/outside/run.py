@@ -13,6 +13,7 @@ from pathlib import Path
 import layout
 import papers
 import pdf_file
+import strength
 import svg_file
 from harness import Harness
 
@@ -32,6 +33,7 @@ def main() -> int:
     program = Path(sys.argv[1]).resolve()
     harness = Harness()
     papers.check(harness, ROOT)
+    strength.check(harness, ROOT)
     with tempfile.TemporaryDirectory() as folder:
         for number, (name, options) in enumerate(RUNS.items()):
             harness.section(name)

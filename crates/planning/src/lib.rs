@@ -3,8 +3,11 @@
 //! [`text::read`] gives a [`plan::Plan`]; the rest works out where tiles, walls, posts and
 //! biscuits go. Nothing here knows of patterns or pages.
 
+pub mod assemble;
 pub mod build;
+pub mod order;
 pub mod plan;
 pub mod problem;
+pub mod strength;
 pub mod text;
 pub mod walls;

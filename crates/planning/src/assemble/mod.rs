@@ -1,0 +1,121 @@
+//! Tiles, walls and posts to a whole level: biscuits and pockets follow from them.
+//!
+//! [`assemble`] fills in what follows, [`verify`] checks a level from its drawing up,
+//! [`pieces`] counts what all levels need and [`shortfall`] takes off what has been built already.
+
+mod needed;
+mod on_hand;
+mod verify;
+
+pub use needed::{Needed, Place, Spot, pieces};
+pub use on_hand::{OnHand, TilesOnHand, shortfall};
+pub use verify::{Fault, verify};
+
+use crate::build::{LevelBuild, PostPlace, TilePlace, WallPlace};
+use crate::plan::{Edge, Level, Plan, Vertex};
+
+/// A level from its tiles, walls and posts.
+///
+/// A biscuit lies on every lattice edge with a different tile on either side, under walls too. A
+/// pocket lies under every tile's corner that holds a foot of a post. The lists are sorted as
+/// [`LevelBuild`] says.
+///
+/// What does not fit together stays as it is given: [`verify`] finds it, and debug builds stop at it.
+#[must_use]
+pub fn assemble(
+    plan: &Plan,
+    level: &Level,
+    walls: Vec<WallPlace>,
+    posts: Vec<PostPlace>,
+    tiles: Vec<TilePlace>,
+) -> LevelBuild {
+    let mut build = LevelBuild { tiles, walls, posts, ..LevelBuild::default() };
+    build.tiles.sort();
+    build.walls.sort();
+    build.posts.sort_by_key(|post| (post.at.y, post.at.x));
+    let owners = Owners::of(level, &build.tiles);
+    build.biscuits = owners.seams().collect();
+    build.pockets = pockets(&build.posts, &owners);
+    debug_assert!(verify(plan, level, &build).is_empty(), "{:?}", verify(plan, level, &build));
+    build
+}
+
+/// Every foot of every post needs its pocket.
+fn pockets(posts: &[PostPlace], owners: &Owners) -> Vec<(Vertex, usize)> {
+    let quadrants = |post: &PostPlace| {
+        let (at, feet) = (post.at, post.post.feet());
+        (0..4).filter(move |&q| feet.has(q)).map(move |q| (at, q))
+    };
+    posts.iter().flat_map(quadrants).filter(|&(at, q)| owners.around(at, q).is_some()).collect()
+}
+
+/// Which tile covers which cell.
+pub(crate) struct Owners {
+    width: usize,
+    height: usize,
+    cells: Vec<Option<usize>>,
+}
+
+impl Owners {
+    /// Of overlapping tiles the first one counts; cells outside the level count for none.
+    pub fn of(level: &Level, tiles: &[TilePlace]) -> Self {
+        Self::within(level.width, level.height, tiles)
+    }
+
+    /// As [`Self::of`], for a level as large as its tiles reach.
+    pub fn of_tiles(tiles: &[TilePlace]) -> Self {
+        let width = tiles.iter().map(|tile| tile.x + tile.width).max().unwrap_or(0);
+        let height = tiles.iter().map(|tile| tile.y + tile.height).max().unwrap_or(0);
+        Self::within(width, height, tiles)
+    }
+
+    fn within(width: usize, height: usize, tiles: &[TilePlace]) -> Self {
+        let mut cells = vec![None; width * height];
+        for (index, tile) in tiles.iter().enumerate() {
+            for y in tile.y..tile.y.saturating_add(tile.height).min(height) {
+                for x in tile.x..tile.x.saturating_add(tile.width).min(width) {
+                    cells[y * width + x].get_or_insert(index);
+                }
+            }
+        }
+        Self { width, height, cells }
+    }
+
+    fn cell(&self, x: Option<usize>, y: Option<usize>) -> Option<usize> {
+        let (x, y) = (x?, y?);
+        if x < self.width && y < self.height { self.cells[y * self.width + x] } else { None }
+    }
+
+    /// The tile in a quadrant of a vertex (order of
+    /// [`flatwright_geometry::pieces::post::QUADRANTS`]).
+    pub fn around(&self, Vertex { x, y }: Vertex, quadrant: usize) -> Option<usize> {
+        match quadrant {
+            0 => self.cell(Some(x), y.checked_sub(1)),
+            1 => self.cell(x.checked_sub(1), y.checked_sub(1)),
+            2 => self.cell(x.checked_sub(1), Some(y)),
+            _ => self.cell(Some(x), Some(y)),
+        }
+    }
+
+    /// The tiles north and south of a west-east edge, west and east of a north-south one.
+    pub fn sides(&self, edge: Edge) -> [Option<usize>; 2] {
+        let from = edge.from;
+        if edge.down {
+            [self.around(from, 2), self.around(from, 3)]
+        } else {
+            [self.around(from, 0), self.around(from, 3)]
+        }
+    }
+
+    /// All edges with different tiles on their sides: west-east ones first, row by row.
+    pub fn seams(&self) -> impl Iterator<Item = Edge> + '_ {
+        let edges = |down: bool| {
+            let (columns, rows) = (self.width, self.height);
+            (0..rows).flat_map(move |y| (0..columns).map(move |x| Edge { from: Vertex { x, y }, down }))
+        };
+        edges(false).chain(edges(true)).filter(|&edge| match self.sides(edge) {
+            [Some(one), Some(other)] => one != other,
+            _ => false,
+        })
+    }
+}

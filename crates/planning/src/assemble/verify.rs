@@ -1,0 +1,209 @@
+//! Whether a level is built as it is drawn.
+
+use std::collections::BTreeMap;
+
+use flatwright_geometry::pieces::post::{FACES, Feet, QUADRANTS, Stand};
+use flatwright_geometry::pieces::tile::Reliefs;
+
+use super::Owners;
+use crate::build::{LevelBuild, TilePlace};
+use crate::plan::{Edge, Level, Plan, Vertex};
+
+/// One thing that does not fit. Rows and columns in its text count from 1, as a reader counts.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[expect(missing_docs, reason = "every field is named in the text of its variant")]
+pub enum Fault {
+    /// A floor cell without exactly one tile.
+    #[error("the floor at row {}, column {} lies under {tiles} tiles instead of one", y + 1, x + 1)]
+    Cover { x: usize, y: usize, tiles: usize },
+    /// A tile over no floor, or over floor of another surface.
+    #[error("tile {tile} covers row {}, column {}, where its surface is not", y + 1, x + 1)]
+    Surface { tile: usize, x: usize, y: usize },
+    /// A tile of a size that the plan does not have.
+    #[error("tile {tile} measures {width} x {height} modules, which is none of the plan's sizes")]
+    Size { tile: usize, width: usize, height: usize },
+    /// A wall across a tile.
+    #[error("a wall stands inside tile {tile}, at {}", vertex(&edge.from))]
+    WallInside { tile: usize, edge: Edge },
+    /// An edge that is drawn with one design and built with another, with none or with two.
+    #[error("the edge at {} has walls {built:?} where {drawn:?} is drawn", vertex(&edge.from))]
+    Edge { edge: Edge, drawn: Option<usize>, built: Vec<usize> },
+    /// A wall's end without a post that has a slot for it.
+    #[error("wall {wall} ends at {}, where no post has a slot to the {}", vertex(at), FACES[*face])]
+    NoSlot { wall: usize, at: Vertex, face: usize },
+    /// A post's slot without a wall's end.
+    #[error("the post at {} has a slot to the {} without a wall", vertex(at), FACES[*face])]
+    NoWall { at: Vertex, face: usize },
+    /// A post under the middle of a wall.
+    #[error("wall {wall} runs through the post at {}", vertex(at))]
+    Through { wall: usize, at: Vertex },
+    /// Two posts in one place.
+    #[error("two posts stand at {}", vertex(at))]
+    TwoPosts { at: Vertex },
+    /// A post where a tile has no relief.
+    #[error("the post at {} meets tile {tile}, which is not relieved there", vertex(at))]
+    Relief { at: Vertex, tile: usize },
+    /// Feet that do not match the tiles.
+    #[error("the post at {} stands on {found:?} where its tiles ask for {expected:?}", vertex(at))]
+    Stand { at: Vertex, expected: Stand, found: Stand },
+    /// A seam without its biscuit, or with several.
+    #[error("the edge at {} has {found} biscuits instead of {expected}", vertex(&edge.from))]
+    Biscuit { edge: Edge, expected: usize, found: usize },
+    /// A foot without its pocket, or with several.
+    #[error("the {} quadrant at {} has {found} pockets instead of {expected}", QUADRANTS[*quadrant % 4], vertex(at))]
+    Pocket { at: Vertex, quadrant: usize, expected: usize, found: usize },
+}
+
+fn vertex(v: &Vertex) -> String {
+    format!("vertex {} of line {}", v.x + 1, v.y + 1)
+}
+
+/// Everything about a level that does not fit its drawing or itself; nothing when all is well.
+///
+/// Every floor cell lies under exactly one tile of its surface and of the plan's sizes; no wall
+/// stands inside a tile; every drawn edge has its wall; every wall's end meets a post with a slot
+/// for it and every slot a wall; posts stand where all tiles around them are relieved, on the feet
+/// that the tiles ask for; every seam has one biscuit and every foot one pocket.
+#[must_use]
+pub fn verify(plan: &Plan, level: &Level, build: &LevelBuild) -> Vec<Fault> {
+    let owners = Owners::of(level, &build.tiles);
+    let mut faults = Vec::new();
+    tiles(plan, level, build, &mut faults);
+    walls(level, build, &owners, &mut faults);
+    slots(build, &mut faults);
+    posts(plan, build, &owners, &mut faults);
+    ties(build, &owners, &mut faults);
+    faults
+}
+
+fn tiles(plan: &Plan, level: &Level, build: &LevelBuild, faults: &mut Vec<Fault>) {
+    let mut cover = vec![0; level.width * level.height];
+    for (index, tile) in build.tiles.iter().enumerate() {
+        let &TilePlace { width, height, .. } = tile;
+        let (long, short) = tile.size();
+        if !plan.tiles.iter().any(|&(a, b)| (a as usize, b as usize) == (long, short)) {
+            faults.push(Fault::Size { tile: index, width, height });
+        }
+        // One cell past the level is enough to tell that a tile leaves it.
+        for y in tile.y..tile.y.saturating_add(height).min(level.height + 1) {
+            for x in tile.x..tile.x.saturating_add(width).min(level.width + 1) {
+                if level.cell(x, y) != Some(tile.surface) {
+                    faults.push(Fault::Surface { tile: index, x, y });
+                }
+                if x < level.width && y < level.height {
+                    cover[y * level.width + x] += 1;
+                }
+            }
+        }
+    }
+    for y in 0..level.height {
+        for x in 0..level.width {
+            let tiles = cover[y * level.width + x];
+            if level.cell(x, y).is_some() && tiles != 1 {
+                faults.push(Fault::Cover { x, y, tiles });
+            }
+        }
+    }
+}
+
+fn walls(level: &Level, build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fault>) {
+    let mut edges: BTreeMap<Edge, (Option<usize>, Vec<usize>)> = BTreeMap::new();
+    for (edge, design) in level.walls() {
+        edges.entry(edge).or_default().0 = Some(design);
+        if let [Some(one), Some(other)] = owners.sides(edge)
+            && one == other
+        {
+            faults.push(Fault::WallInside { tile: one, edge });
+        }
+    }
+    for wall in &build.walls {
+        for edge in wall.edges() {
+            edges.entry(edge).or_default().1.push(wall.design);
+        }
+    }
+    for (edge, (drawn, built)) in edges {
+        if drawn.as_slice() != built {
+            faults.push(Fault::Edge { edge, drawn, built });
+        }
+    }
+}
+
+/// Wall ends against slots, both ways.
+fn slots(build: &LevelBuild, faults: &mut Vec<Fault>) {
+    let mut arms: BTreeMap<Vertex, [bool; 4]> = BTreeMap::new();
+    for post in &build.posts {
+        let slots = [0, 1, 2, 3].map(|face| post.post.arms.has(face));
+        if arms.insert(post.at, slots).is_some() {
+            faults.push(Fault::TwoPosts { at: post.at });
+        }
+    }
+    for (index, wall) in build.walls.iter().enumerate() {
+        let (at_from, at_to) = if wall.down { (2, 0) } else { (3, 1) };
+        for (at, face) in [(wall.from, at_from), (wall.to(), at_to)] {
+            // A slot takes one wall: the second one finds it taken.
+            match arms.get_mut(&at) {
+                Some(slots) if slots[face] => slots[face] = false,
+                _ => faults.push(Fault::NoSlot { wall: index, at, face }),
+            }
+        }
+        for at in wall.edges().skip(1).map(|edge| edge.from).filter(|at| arms.contains_key(at)) {
+            faults.push(Fault::Through { wall: index, at });
+        }
+    }
+    for (at, slots) in arms {
+        let spare = (0..4).filter(|&face| slots[face]);
+        faults.extend(spare.map(|face| Fault::NoWall { at, face }));
+    }
+}
+
+fn posts(plan: &Plan, build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fault>) {
+    for post in &build.posts {
+        let at = post.at;
+        let around = [0, 1, 2, 3].map(|quadrant| owners.around(at, quadrant));
+        let feet = (0..4u8).filter(|&q| around[usize::from(q)].is_some()).fold(0, |bits, q| bits | 1 << q);
+        let expected = if feet == 0 { Stand::BasePlate } else { Stand::Feet(Feet::from_bits(feet)) };
+        if post.post.stand != expected {
+            faults.push(Fault::Stand { at, expected, found: post.post.stand });
+        }
+        let mut tiles: Vec<usize> = around.into_iter().flatten().collect();
+        tiles.sort_unstable();
+        tiles.dedup();
+        let relieved = |tile: &usize| relieved(plan.reliefs, &build.tiles[*tile], at);
+        faults.extend(tiles.into_iter().filter(|tile| !relieved(tile)).map(|tile| Fault::Relief { at, tile }));
+    }
+}
+
+/// Whether a tile beside a vertex leaves room for a post there.
+fn relieved(reliefs: Reliefs, tile: &TilePlace, at: Vertex) -> bool {
+    let inside = at.x > tile.x && at.x < tile.x + tile.width && at.y > tile.y && at.y < tile.y + tile.height;
+    match reliefs {
+        Reliefs::Corners => tile.has_corner(at),
+        Reliefs::EveryModule => !inside,
+    }
+}
+
+fn ties(build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fault>) {
+    let mut biscuits: BTreeMap<Edge, (usize, usize)> = owners.seams().map(|edge| (edge, (1, 0))).collect();
+    for &edge in &build.biscuits {
+        biscuits.entry(edge).or_default().1 += 1;
+    }
+    for (edge, (expected, found)) in biscuits {
+        if expected != found {
+            faults.push(Fault::Biscuit { edge, expected, found });
+        }
+    }
+    let mut pockets: BTreeMap<(Vertex, usize), (usize, usize)> = BTreeMap::new();
+    for post in &build.posts {
+        for quadrant in (0..4).filter(|&q| owners.around(post.at, q).is_some()) {
+            pockets.entry((post.at, quadrant)).or_default().0 = 1;
+        }
+    }
+    for &pocket in &build.pockets {
+        pockets.entry(pocket).or_default().1 += 1;
+    }
+    for ((at, quadrant), (expected, found)) in pockets {
+        if expected != found {
+            faults.push(Fault::Pocket { at, quadrant, expected, found });
+        }
+    }
+}

@@ -1,0 +1,238 @@
+//! The order to build in: what is glued, then rows, posts and walls.
+
+use std::collections::BTreeMap;
+
+use flatwright_geometry::pieces::opening::Opening;
+use flatwright_geometry::pieces::piece::Piece;
+
+use crate::assemble::{Needed, Owners, Place, Spot};
+use crate::build::{LevelBuild, TilePlace};
+use crate::plan::{Edge, Plan};
+
+/// One step.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// What is made, without a number: the list's order counts.
+    pub title: String,
+    /// What to do.
+    pub text: String,
+    /// Index into the plan's levels; `None` for spares.
+    pub level: Option<usize>,
+    /// Pieces that this step uses up: index into the needed pieces and how many. Over all steps
+    /// every piece is used exactly as often as it is needed.
+    pub pieces: Vec<(usize, u32)>,
+    /// Where to put them, in the order to do it. Rows name the places of their tiles too, though
+    /// cores and wraps are used up when the tiles are wrapped.
+    pub places: Vec<Place>,
+}
+
+/// The steps of a whole plan, level by level.
+///
+/// `needed` comes from [`crate::assemble::pieces`] for the same plan and builds. On each level:
+/// tiles are wrapped, pockets and base plates glued; the tiles of each row tied from west to east;
+/// each row joined to those north of it; posts at corners, then the others; plain walls, walls with
+/// openings, and those with doors. Spares come last. A row holds the tiles whose northern edge lies
+/// in it. Steps without anything to do are left out.
+#[must_use]
+pub fn steps(plan: &Plan, builds: &[LevelBuild], needed: &[Needed]) -> Vec<Step> {
+    let index = Index::of(needed);
+    let mut steps: Vec<Step> = Vec::new();
+    for (level, build) in builds.iter().enumerate() {
+        let mut list = Steps { level, index: &index, steps: &mut steps };
+        list.glue(build);
+        list.rows(plan, build);
+        list.posts(build);
+        list.walls(plan, build);
+    }
+    let spare = |needed: &Needed| needed.count.saturating_sub(u32::try_from(needed.places.len()).unwrap_or(u32::MAX));
+    let spares: Vec<(usize, u32)> =
+        needed.iter().enumerate().map(|(i, needed)| (i, spare(needed))).filter(|(_, count)| *count > 0).collect();
+    if !spares.is_empty() {
+        let text = "Keep these by: they replace what is lost or worn.".to_owned();
+        steps.push(Step { title: "Spares".into(), text, level: None, pieces: spares, places: Vec::new() });
+    }
+    steps
+}
+
+/// Which needed pieces go to a place: a tile takes a core and a wrap.
+struct Index<'a> {
+    needed: &'a [Needed],
+    at: BTreeMap<Place, Vec<usize>>,
+}
+
+impl<'a> Index<'a> {
+    fn of(needed: &'a [Needed]) -> Self {
+        let mut at: BTreeMap<Place, Vec<usize>> = BTreeMap::new();
+        for (i, kind) in needed.iter().enumerate() {
+            for &place in &kind.places {
+                at.entry(place).or_default().push(i);
+            }
+        }
+        Self { needed, at }
+    }
+
+    /// The pieces for `places` that are of a kind for which `wanted` holds.
+    fn pieces(&self, places: &[Place], wanted: impl Fn(Piece) -> bool) -> Vec<(usize, u32)> {
+        let mut counts: BTreeMap<usize, u32> = BTreeMap::new();
+        let here = places.iter().filter_map(|place| self.at.get(place)).flatten();
+        for &i in here.filter(|&&i| wanted(self.needed[i].piece)) {
+            *counts.entry(i).or_default() += 1;
+        }
+        counts.into_iter().collect()
+    }
+}
+
+/// The steps of one level as they gather.
+struct Steps<'a> {
+    level: usize,
+    index: &'a Index<'a>,
+    steps: &'a mut Vec<Step>,
+}
+
+impl Steps<'_> {
+    fn push(&mut self, title: &str, text: String, spots: Vec<Spot>, wanted: impl Fn(Piece) -> bool) {
+        let level = self.level;
+        let places: Vec<Place> = spots.into_iter().map(|spot| Place { level, spot }).collect();
+        if places.is_empty() {
+            return;
+        }
+        let pieces = self.index.pieces(&places, wanted);
+        self.steps.push(Step { title: title.to_owned(), text, level: Some(level), pieces, places });
+    }
+
+    fn glue(&mut self, build: &LevelBuild) {
+        let tiles = (0..build.tiles.len()).map(Spot::Tile).collect();
+        let text = "Glue each wrap over its core: the top first, then the sides, then the returns underneath. Leave \
+                    the notches and the corner holes open.";
+        self.push("Wrap the tiles", text.into(), tiles, |piece| matches!(piece, Piece::Core(_) | Piece::Wrap(_)));
+
+        let pockets = build.pockets.iter().map(|&(at, quadrant)| Spot::Pocket(at, quadrant)).collect();
+        let text = "Glue a pocket under each corner that a post stands at: glue on the L-shaped band only, so that \
+                    the two sides towards the post stay open.";
+        self.push("Glue the corner pockets", text.into(), pockets, |piece| piece == Piece::Pocket);
+
+        let on_plates = |i: &usize| build.posts[*i].post.feet().count() == 0;
+        let plates = (0..build.posts.len()).filter(on_plates).map(Spot::Post).collect();
+        let text = "Glue a plug to the middle of each base plate. A post without any tile around it stands on one.";
+        self.push("Glue the base plates", text.into(), plates, |piece| matches!(piece, Piece::Plate | Piece::Plug));
+    }
+
+    fn rows(&mut self, plan: &Plan, build: &LevelBuild) {
+        let rows = Rows::of(build);
+        for (row, tiles) in &rows.tiles {
+            let laid: Vec<&TilePlace> = tiles.iter().map(|&tile| &build.tiles[tile]).collect();
+            let seams = rows.within.get(row).map_or(&[][..], Vec::as_slice);
+            let mut text = format!("Lay out, west to east, {}.", laid_out(plan, &laid));
+            if !seams.is_empty() {
+                text += &format!(" Push {} into the notches between them from below.", biscuits(seams.len()));
+            }
+            let mut spots: Vec<Spot> = tiles.iter().map(|&tile| Spot::Tile(tile)).collect();
+            spots.extend(seams.iter().map(|&edge| Spot::Biscuit(edge)));
+            self.push(&format!("Row {}", row + 1), text, spots, |piece| piece == Piece::Biscuit);
+        }
+        for (row, seams) in &rows.between {
+            let text = format!(
+                "Set row {} against what lies north of it and push {} into the notches between from below.",
+                row + 1,
+                biscuits(seams.len())
+            );
+            let spots = seams.iter().map(|&edge| Spot::Biscuit(edge)).collect();
+            self.push(&format!("Join row {}", row + 1), text, spots, |piece| piece == Piece::Biscuit);
+        }
+    }
+
+    fn posts(&mut self, build: &LevelBuild) {
+        let corner = |i: &usize| build.posts[*i].post.shape() == "corner";
+        let (corners, others): (Vec<usize>, Vec<usize>) = (0..build.posts.len()).partition(corner);
+        let how = "Drop each post into its hole, turned so that its slots face its walls, and tuck its tongues into \
+                   the pockets from below; one without tongues goes over the plug of its base plate.";
+        for (title, posts) in [("Posts at the corners", corners), ("Posts along the walls", others)] {
+            let spots = posts.into_iter().map(Spot::Post).collect();
+            self.push(title, how.into(), spots, |piece| matches!(piece, Piece::Sleeve(_)));
+        }
+    }
+
+    fn walls(&mut self, plan: &Plan, build: &LevelBuild) {
+        let opening = |i: usize| plan.designs.get(build.walls[i].design).and_then(|design| design.opening);
+        let group = |i: usize| match opening(i) {
+            None => 0,
+            Some(Opening::Door { .. }) => 2,
+            Some(_) => 1,
+        };
+        let how = "Hang each wall from above: both hooks into the slots of its posts, down to the floor.";
+        let swing = format!("{how} Check that each leaf swings free.");
+        for (which, (title, text)) in
+            [("Plain walls", how), ("Walls with openings", how), ("Walls with doors", swing.as_str())]
+                .into_iter()
+                .enumerate()
+        {
+            let spots = (0..build.walls.len()).filter(|&i| group(i) == which).map(Spot::Wall).collect();
+            self.push(title, text.into(), spots, |piece| matches!(piece, Piece::Wall(_)));
+        }
+    }
+}
+
+/// Tiles and seams by row: that of a tile's northern edge.
+#[derive(Default)]
+struct Rows {
+    /// Tiles of each row, west to east.
+    tiles: BTreeMap<usize, Vec<usize>>,
+    /// Biscuits between tiles of one row, west to east.
+    within: BTreeMap<usize, Vec<Edge>>,
+    /// Biscuits between a row and an earlier one, by the later row, west to east.
+    between: BTreeMap<usize, Vec<Edge>>,
+}
+
+impl Rows {
+    fn of(build: &LevelBuild) -> Self {
+        let mut rows = Self::default();
+        for (index, tile) in build.tiles.iter().enumerate() {
+            rows.tiles.entry(tile.y).or_default().push(index);
+        }
+        for tiles in rows.tiles.values_mut() {
+            tiles.sort_by_key(|&tile| build.tiles[tile].x);
+        }
+        let owners = Owners::of_tiles(&build.tiles);
+        for &edge in &build.biscuits {
+            let starts = owners.sides(edge).map(|tile| tile.map_or(edge.from.y, |tile| build.tiles[tile].y));
+            let list = if starts[0] == starts[1] { &mut rows.within } else { &mut rows.between };
+            list.entry(starts[0].max(starts[1])).or_default().push(edge);
+        }
+        for edges in rows.within.values_mut().chain(rows.between.values_mut()) {
+            edges.sort_by_key(|edge| (edge.from.x, edge.from.y, edge.down));
+        }
+        rows
+    }
+}
+
+/// A row in words: runs of equal tiles, a new start after each gap.
+fn laid_out(plan: &Plan, tiles: &[&TilePlace]) -> String {
+    let name = |tile: &TilePlace| {
+        let surface = plan.surfaces.get(tile.surface).map_or("floor", |surface| surface.name.as_str());
+        format!("{} x {} {surface}", tile.width, tile.height)
+    };
+    let mut groups: Vec<(usize, Vec<(String, usize)>)> = Vec::new();
+    let mut end = None;
+    for tile in tiles {
+        if end != Some(tile.x) {
+            groups.push((tile.x, Vec::new()));
+        }
+        end = Some(tile.x + tile.width);
+        if let Some((_, runs)) = groups.last_mut() {
+            let name = name(tile);
+            match runs.last_mut() {
+                Some((last, count)) if *last == name => *count += 1,
+                _ => runs.push((name, 1)),
+            }
+        }
+    }
+    let group = |(start, runs): &(usize, Vec<(String, usize)>)| {
+        let runs: Vec<String> = runs.iter().map(|(name, count)| format!("{count} of {name}")).collect();
+        format!("from column {}: {}", start + 1, runs.join(", "))
+    };
+    groups.iter().map(group).collect::<Vec<_>>().join("; ")
+}
+
+fn biscuits(count: usize) -> String {
+    if count == 1 { "a biscuit".into() } else { format!("{count} biscuits") }
+}

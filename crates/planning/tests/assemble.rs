@@ -1,0 +1,243 @@
+//! Levels put together, checked from their drawings up.
+
+mod assemble_floor;
+
+use std::collections::BTreeMap;
+
+use assemble_floor::{any_plan, built, level, plan};
+use flatwright_geometry::pieces::piece::Piece;
+use flatwright_geometry::pieces::post::{Arms, Feet, Post, Stand};
+use flatwright_geometry::pieces::tile::{Reliefs, Tile};
+use flatwright_geometry::pieces::wall::Wall;
+use flatwright_planning::assemble::{Fault, Needed, OnHand, Spot, TilesOnHand, pieces, shortfall, verify};
+use flatwright_planning::build::LevelBuild;
+use flatwright_planning::plan::{Extra, ExtraPiece, Level, Plan, Vertex};
+use proptest::prelude::*;
+
+/// A walled room of 2 x 2 cells with a door, half flagstone, half planks; tiles of 1 x 1.
+fn room() -> Plan {
+    let cells = [Some(0), Some(1), Some(0), Some(1)];
+    let across = [Some(0), Some(0), None, None, Some(0), Some(1)];
+    let down = [Some(0), None, Some(0), Some(0), None, Some(0)];
+    plan(&[(1, 1)], Reliefs::Corners, vec![level(2, 2, &cells, &across, &down)])
+}
+
+fn count(needed: &[Needed], wanted: impl Fn(&Needed) -> bool) -> u32 {
+    needed.iter().filter(|kind| wanted(kind)).map(|kind| kind.count).sum()
+}
+
+// Counted by hand from the drawing.
+#[test]
+fn a_room_needs_what_one_counts_by_hand() {
+    let mut plan = room();
+    plan.extras = vec![Extra { piece: ExtraPiece::Biscuit, count: 3 }];
+    let builds = built(&plan);
+    let needed = pieces(&plan, &builds);
+    assert_eq!(count(&needed, |n| matches!(n.piece, Piece::Core(_))), 4);
+    assert_eq!(count(&needed, |n| matches!(n.piece, Piece::Wrap(_)) && n.name == "planks"), 2);
+    assert_eq!(count(&needed, |n| n.piece == Piece::Biscuit), 4 + 3);
+    // Four corners; where the plain wall meets the door, a post with two tiles.
+    assert_eq!(count(&needed, |n| matches!(n.piece, Piece::Sleeve(_))), 5);
+    assert_eq!(count(&needed, |n| n.name == "corner"), 4);
+    assert_eq!(count(&needed, |n| n.piece == Piece::Pocket), 4 + 2);
+    assert_eq!(count(&needed, |n| n.piece == Piece::Wall(Wall { span: 2.0, opening: None })), 3);
+    assert_eq!(count(&needed, |n| n.name == "door"), 1);
+    assert_eq!(count(&needed, |n| matches!(n.piece, Piece::Plate | Piece::Plug)), 0);
+    // Corners differ by quarter turns only.
+    assert_eq!(needed.iter().filter(|n| n.name == "corner").count(), 1);
+}
+
+#[test]
+fn a_wall_off_the_floor_stands_on_plates() {
+    let plan = plan(&[(1, 1)], Reliefs::Corners, vec![level(1, 0, &[], &[Some(0)], &[])]);
+    let needed = pieces(&plan, &built(&plan));
+    let on_plates = [Piece::Plate, Piece::Plug].map(|piece| count(&needed, |n| n.piece == piece));
+    assert_eq!(on_plates, [2, 2]);
+    let plate = Post { arms: Arms::from_bits(1), stand: Stand::BasePlate };
+    assert_eq!(count(&needed, |n| n.piece.same_as(Piece::Sleeve(plate))), 2);
+    let on_hand = OnHand { posts: vec![(plate.turned(3), 1)], ..OnHand::default() };
+    let missing = shortfall(&needed, &on_hand);
+    assert_eq!([Piece::Plate, Piece::Plug].map(|piece| count(&missing, |n| n.piece == piece)), [1, 1]);
+}
+
+#[test]
+fn what_is_on_hand_is_not_made_again() {
+    let plan = room();
+    let needed = pieces(&plan, &built(&plan));
+    let tile = Tile { across: 1, along: 1, reliefs: Reliefs::Corners };
+    let on_hand = OnHand {
+        tiles: vec![TilesOnHand { tile, surface: "planks".into(), count: 9 }],
+        walls: vec![(Wall { span: 2.0, opening: None }, 1)],
+        biscuits: 4,
+        pockets: 1,
+        ..OnHand::default()
+    };
+    let missing = shortfall(&needed, &on_hand);
+    assert_eq!(count(&missing, |n| matches!(n.piece, Piece::Core(_))), 2);
+    assert_eq!(count(&missing, |n| n.name == "planks"), 0);
+    assert_eq!(count(&missing, |n| n.name == "flagstone"), 2);
+    assert_eq!(count(&missing, |n| n.piece == Piece::Biscuit), 0);
+    assert_eq!(count(&missing, |n| n.piece == Piece::Pocket), 5);
+    // Two of three over two modules, and the one over one module beside the door.
+    assert_eq!(count(&missing, |n| n.name == "plain" && n.design == Some(0)), 2 + 1);
+    let places = |pick: fn(&Piece) -> bool| {
+        missing.iter().filter(|n| pick(&n.piece)).flat_map(|n| n.places.clone()).collect::<Vec<_>>()
+    };
+    assert_eq!(places(|p| matches!(p, Piece::Core(_))), places(|p| matches!(p, Piece::Wrap(_))));
+}
+
+/// One change to a good level, and the fault that must be found.
+type Harm = (fn(&mut LevelBuild), fn(&Fault) -> bool);
+
+#[test]
+fn every_kind_of_fault_is_found() {
+    let plan = room();
+    let good = built(&plan).remove(0);
+    let harms: [Harm; 13] = [
+        (
+            |b| {
+                b.tiles.pop();
+            },
+            |f| matches!(f, Fault::Cover { x: 1, y: 1, tiles: 0 }),
+        ),
+        (|b| b.tiles.push(b.tiles[0]), |f| matches!(f, Fault::Cover { x: 0, y: 0, tiles: 2 })),
+        (|b| b.tiles[0].surface = 1, |f| matches!(f, Fault::Surface { tile: 0, x: 0, y: 0 })),
+        (|b| b.tiles[0].width = 2, |f| matches!(f, Fault::Size { tile: 0, .. })),
+        (
+            |b| {
+                b.walls.remove(0);
+            },
+            |f| matches!(f, Fault::Edge { .. }),
+        ),
+        (
+            |b| {
+                b.walls.remove(0);
+            },
+            |f| matches!(f, Fault::NoWall { .. }),
+        ),
+        (
+            |b| {
+                b.posts.remove(0);
+            },
+            |f| matches!(f, Fault::NoSlot { .. }),
+        ),
+        (|b| b.posts.push(b.posts[0]), |f| matches!(f, Fault::TwoPosts { .. })),
+        (|b| b.posts[0].post.stand = Stand::Feet(Feet::ALL), |f| matches!(f, Fault::Stand { .. })),
+        (|b| b.posts[0].at = Vertex { x: 1, y: 0 }, |f| matches!(f, Fault::Through { .. })),
+        (
+            |b| {
+                b.biscuits.pop();
+            },
+            |f| matches!(f, Fault::Biscuit { expected: 1, found: 0, .. }),
+        ),
+        (|b| b.pockets.push(b.pockets[0]), |f| matches!(f, Fault::Pocket { expected: 1, found: 2, .. })),
+        (
+            |b| {
+                b.tiles.retain(|tile| tile.y == 0);
+                b.tiles.iter_mut().for_each(|tile| tile.height = 2);
+                b.posts[0].at = Vertex { x: 0, y: 1 };
+            },
+            |f| matches!(f, Fault::Relief { tile: 0, .. }),
+        ),
+    ];
+    assert_eq!(verify(&plan, &plan.levels[0], &good), []);
+    for (number, (harm, found)) in harms.into_iter().enumerate() {
+        let mut bad = good.clone();
+        harm(&mut bad);
+        let faults = verify(&plan, &plan.levels[0], &bad);
+        assert!(faults.iter().any(found), "harm {number}: {faults:?}");
+        assert!(faults.iter().all(|fault| !fault.to_string().is_empty()));
+    }
+    // A wall across a tile: the wall is drawn where the good level has a plain seam.
+    let mut walled = plan.clone();
+    walled.levels[0].across[2] = Some(0);
+    let mut bad = good;
+    bad.tiles.retain(|tile| tile.y == 0);
+    bad.tiles.iter_mut().for_each(|tile| tile.height = 2);
+    assert!(verify(&walled, &walled.levels[0], &bad).iter().any(|f| matches!(f, Fault::WallInside { tile: 0, .. })));
+}
+
+proptest! {
+    #[test]
+    fn cells_are_covered_once_and_slots_match_walls(plan in any_plan()) {
+        for (level, build) in plan.levels.iter().zip(built(&plan)) {
+            check_by_counting(level, &build);
+            prop_assert_eq!(verify(&plan, level, &build), []);
+        }
+    }
+
+    #[test]
+    fn every_place_needs_its_pieces_once(plan in any_plan()) {
+        let builds = built(&plan);
+        let needed = pieces(&plan, &builds);
+        let mut seen: BTreeMap<_, usize> = BTreeMap::new();
+        for kind in &needed {
+            prop_assert_eq!(kind.count as usize, kind.places.len());
+            for place in &kind.places {
+                *seen.entry(*place).or_default() += 1;
+            }
+        }
+        for (i, one) in needed.iter().enumerate() {
+            for other in &needed[i + 1..] {
+                let same = one.piece.same_as(other.piece) && one.surface == other.surface && one.design == other.design;
+                prop_assert!(!same);
+            }
+        }
+        let spots: usize = builds
+            .iter()
+            .map(|b| b.tiles.len() + b.walls.len() + b.posts.len() + b.biscuits.len() + b.pockets.len())
+            .sum();
+        prop_assert_eq!(seen.len(), spots);
+        for (place, times) in seen {
+            let build = &builds[place.level];
+            let expected = match place.spot {
+                Spot::Tile(_) => 2,
+                Spot::Post(i) if build.posts[i].post.stand == Stand::BasePlate => 3,
+                _ => 1,
+            };
+            prop_assert_eq!(times, expected);
+        }
+        prop_assert_eq!(pieces(&plan, &builds), needed);
+    }
+
+    #[test]
+    fn all_on_hand_leaves_nothing_to_make(plan in any_plan()) {
+        let needed = pieces(&plan, &built(&plan));
+        let mut on_hand = OnHand::default();
+        for kind in &needed {
+            match kind.piece {
+                Piece::Wrap(tile) => {
+                    on_hand.tiles.push(TilesOnHand { tile, surface: kind.name.clone(), count: kind.count });
+                }
+                Piece::Sleeve(post) => on_hand.posts.push((post.turned(1), kind.count)),
+                Piece::Wall(wall) => on_hand.walls.push((wall, kind.count)),
+                Piece::Biscuit => on_hand.biscuits = kind.count,
+                Piece::Pocket => on_hand.pockets = kind.count,
+                Piece::Core(_) | Piece::Plate | Piece::Plug => {}
+            }
+        }
+        prop_assert_eq!(shortfall(&needed, &on_hand), []);
+        prop_assert_eq!(shortfall(&needed, &OnHand::default()), needed);
+    }
+}
+
+/// The same as `verify`, by plain counting that shares no code with it.
+fn check_by_counting(level: &Level, build: &LevelBuild) {
+    for y in 0..level.height {
+        for x in 0..level.width {
+            let over: Vec<_> = build.tiles.iter().filter(|tile| tile.covers(x, y)).collect();
+            assert_eq!(over.len(), usize::from(level.cell(x, y).is_some()), "cell {x}, {y}");
+            assert!(over.iter().all(|tile| Some(tile.surface) == level.cell(x, y)));
+        }
+    }
+    let mut ends = 0;
+    for wall in &build.walls {
+        for (at, face) in [(wall.from, if wall.down { 2 } else { 3 }), (wall.to(), if wall.down { 0 } else { 1 })] {
+            ends += 1;
+            let posts: Vec<_> = build.posts.iter().filter(|post| post.at == at).collect();
+            assert_eq!(posts.len(), 1);
+            assert!(posts[0].post.arms.has(face));
+        }
+    }
+    assert_eq!(ends, build.posts.iter().map(|post| post.post.arms.count()).sum::<u32>());
+}
