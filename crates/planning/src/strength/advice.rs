@@ -38,6 +38,8 @@ pub enum Advice {
         joints: [usize; 3],
         /// What they hold, relative units.
         capacity: u64,
+        /// What one biscuit was taken to hold in those units.
+        biscuit: u32,
     },
     /// Seams across the weakest cut that have no biscuit yet.
     AddBiscuits {
@@ -138,7 +140,8 @@ fn weak(build: &LevelBuild, strength: &Strength, part: usize, cut: &Cut) -> Advi
         };
         joints[kind] += 1;
     }
-    Advice::Weakest { part, tiles: named, count: light.len(), joints, capacity: cut.capacity }
+    let biscuit = strength.capacities.biscuit;
+    Advice::Weakest { part, tiles: named, count: light.len(), joints, capacity: cut.capacity, biscuit }
 }
 
 /// The tile whose middle is nearest the middle of their area; of equal ones the first.
@@ -233,17 +236,16 @@ impl fmt::Display for Advice {
                 modules(*light),
                 modules(*heavy)
             ),
-            Self::Weakest { tiles, count, joints: [biscuits, tongues, walls], capacity, .. } => {
-                let which = if *count > tiles.len() { format!("{count} tiles, along ") } else { String::new() };
+            Self::Weakest { tiles, count, joints: [biscuits, tongues, walls], capacity, biscuit, .. } => {
+                let named = tiles.join("; ");
+                let which = if *count > tiles.len() { format!("{count} tiles from {named}") } else { named };
                 write!(
                     f,
-                    "The weakest place holds {which}{} to the rest: {}, {} and {} (estimated strength {capacity}, \
-                     where one biscuit is {}). Never lift by it.",
-                    tiles.join("; "),
+                    "The weakest place holds {which} to the rest: {}, {} and {} (estimated strength {capacity}, \
+                     where one biscuit is {biscuit}). Never lift by it.",
                     counted(*biscuits, "biscuit"),
                     counted(*tongues, "tongue"),
-                    counted(*walls, "wall"),
-                    super::capacity::BISCUIT
+                    counted(*walls, "wall")
                 )
             }
             Self::AddBiscuits { edges, .. } => {

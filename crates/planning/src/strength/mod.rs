@@ -20,6 +20,8 @@ use crate::plan::Level;
 /// How a level holds together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Strength {
+    /// What the joints were taken to hold.
+    pub capacities: Capacities,
     /// All ties of the level.
     pub ties: Vec<Tie>,
     /// Its parts, by their first tile. No tie leads from one part to another.
@@ -68,7 +70,7 @@ pub fn measure(level: &Level, build: &LevelBuild, capacities: Capacities) -> Str
             tiles,
         })
         .collect();
-    Strength { ties, parts }
+    Strength { capacities, ties, parts }
 }
 
 /// Connected sets of nodes, each ascending, by their first node.
