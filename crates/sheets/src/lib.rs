@@ -11,4 +11,5 @@ pub mod lines;
 pub mod page;
 pub mod paper;
 pub mod pdf;
+pub mod png;
 pub mod svg;
