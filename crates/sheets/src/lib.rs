@@ -1,15 +1,19 @@
 //! Finished pages and the writers that put them on paper.
 //!
-//! [`page::Document`] is the one intermediate: the composer fills it, the PDF and SVG writers
-//! read it, and none of them knows of the others.
+//! [`page::Document`] is the one intermediate: [`compose`], [`plan_view`] and [`guide`] fill it,
+//! the writers [`pdf`] and [`svg`] read it, and none of them knows of the others. [`png`] is a
+//! picture of what [`svg`] writes.
 
 pub mod compose;
 pub mod faults;
+mod flow;
 pub mod font;
 pub mod furniture;
+pub mod guide;
 pub mod lines;
 pub mod page;
 pub mod paper;
 pub mod pdf;
+pub mod plan_view;
 pub mod png;
 pub mod svg;

@@ -6,9 +6,9 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::units::plain;
 use kurbo::Rect;
 
-use super::flow::{self, Block, Column};
 use super::unit::{Choice, Group};
 use super::{BoardAs, Part, Settings, SheetRecord, unit};
+use crate::flow::{self, Block, COVER, Column};
 use crate::furniture::frame::Fullness;
 use crate::lines::LineType;
 use crate::page::Mark;
@@ -38,7 +38,7 @@ pub(super) fn pages(
     blocks.extend(cautions());
     blocks.push(SECTION);
     blocks.extend(contents(parts));
-    flow::set(&blocks, &flow::columns(free))
+    flow::set(&blocks, &flow::columns(free), &COVER).into_iter().map(|page| page.marks).collect()
 }
 
 /// Room between two sections.
@@ -74,7 +74,7 @@ fn plan(groups: &[Group], sheets: &[SheetRecord]) -> Vec<Block> {
         .collect();
     let mut blocks = vec![Block::Heading("What to print".to_owned())];
     const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number, Column::Number];
-    blocks.extend(flow::table(COLUMNS, &["pages", "on", "copies", "sheets"], &rows));
+    blocks.extend(flow::table(&COVER, COLUMNS, &["pages", "on", "copies", "sheets"], &rows));
     blocks.push(Block::Space(0.8));
     blocks.push(paragraph(&format!("In all: {}.", total.join("; "))));
     let split: Vec<&str> = groups
@@ -176,16 +176,15 @@ fn contents(parts: &[Part]) -> Vec<Block> {
         rows.push(vec![part.id.clone(), name, part.copies.to_string(), pattern.stock.to_string(), size]);
     }
     const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number, Column::Number, Column::Number];
-    blocks.extend(flow::table(COLUMNS, &["piece", "", "count", "stock", "flat size, mm"], &rows));
+    blocks.extend(flow::table(&COVER, COLUMNS, &["piece", "", "count", "stock", "flat size, mm"], &rows));
     blocks
 }
 
 fn paragraph(words: &str) -> Block {
-    Block::Paragraph { mark: String::new(), words: words.to_owned() }
+    Block::paragraph("", words)
 }
 
 fn numbered(steps: &[&str]) -> Vec<Block> {
-    let step =
-        |(i, words): (usize, &&str)| Block::Paragraph { mark: format!("{}.", i + 1), words: (*words).to_owned() };
+    let step = |(i, words): (usize, &&str)| Block::paragraph(&format!("{}.", i + 1), words);
     steps.iter().enumerate().map(step).collect()
 }

@@ -15,7 +15,6 @@ use crate::paper::{Orientation, PaperSize};
 
 mod cover;
 mod flat;
-mod flow;
 mod form;
 mod label;
 mod pack;

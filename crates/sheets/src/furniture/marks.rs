@@ -1,7 +1,7 @@
 //! Short ways to make marks, and to make text fit.
 
 use flatwright_geometry::units::{Angle, Mm};
-use kurbo::{BezPath, Line, Point, Rect, Shape as _};
+use kurbo::{Affine, BezPath, Line, Point, Rect, Shape as _, Vec2};
 
 use super::style;
 use crate::font;
@@ -63,6 +63,18 @@ pub(crate) fn line(from: impl Into<Point>, to: impl Into<Point>, pen: Pen) -> Ma
 
 pub(crate) fn stroke(path: BezPath, pen: Pen) -> Mark {
     Mark { layer: Layer::Furniture, shape: Shape::Stroke { path, pen } }
+}
+
+/// The marks, moved. Forms placed among them move with them.
+pub(crate) fn moved(marks: Vec<Mark>, by: Vec2) -> Vec<Mark> {
+    let shift = Affine::translate(by);
+    let shape = |shape| match shape {
+        Shape::Stroke { path, pen } => Shape::Stroke { path: shift * path, pen },
+        Shape::Fill { path, colour } => Shape::Fill { path: shift * path, colour },
+        Shape::Text(text) => Shape::Text(Text { at: text.at + by, ..text }),
+        Shape::Place { form, motion } => Shape::Place { form, motion: shift * motion },
+    };
+    marks.into_iter().map(|mark| Mark { layer: mark.layer, shape: shape(mark.shape) }).collect()
 }
 
 /// `words` broken into lines no wider than `width`, mm. A word that is wider than that is broken

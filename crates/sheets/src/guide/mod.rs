@@ -1,0 +1,131 @@
+//! A building guide: what a teacher hands out with the cut sheets.
+//!
+//! [`Guide`] is neutral: whoever has worked out a set fills it. [`document`] sets it in pages:
+//! a front page with the plan, the parts with their flat patterns, the steps with pictures, advice
+//! on lifting, a shopping list and cautions. Nothing in it is to be cut, and nothing is to scale.
+
+use flatwright_geometry::pattern::{Pattern, Stock};
+use flatwright_geometry::units::Mm;
+
+use crate::flow::Look;
+use crate::furniture::marks::Face;
+use crate::furniture::style;
+use crate::page::Colour;
+use crate::plan_view::{PlanRef, PlanView};
+
+mod check;
+mod closing;
+mod front;
+mod pages;
+mod parts;
+mod steps;
+mod thumbnail;
+
+pub use check::{GuideError, GuideFault};
+pub use pages::document;
+
+/// Everything that a guide tells.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Guide {
+    /// What the set is called.
+    pub title: String,
+    /// A few sentences about it; every line is a paragraph.
+    pub about: String,
+    /// The plan as built.
+    pub plan: PlanView,
+    /// Kinds of part.
+    pub parts: Vec<GuidePart>,
+    /// Steps in their order.
+    pub steps: Vec<GuideStep>,
+    /// Advice on lifting and moving what is built, a paragraph each.
+    pub strength: Vec<String>,
+    /// What to buy.
+    pub shopping: Vec<ShoppingLine>,
+    /// Cautions, a paragraph each.
+    pub cautions: Vec<String>,
+}
+
+/// A kind of part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GuidePart {
+    /// What sheets and lists call it, such as `TW2`. Unique.
+    pub id: String,
+    /// What it is, such as `tile wrap, 1 x 2`.
+    pub name: String,
+    /// How many there are; a part of which there is none is left out.
+    pub count: u32,
+    /// What it is cut from.
+    pub stock: Stock,
+    /// Its flat pattern.
+    pub pattern: Pattern,
+    /// Tint of its face, if it is printed.
+    pub colour: Option<Colour>,
+}
+
+/// A step.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GuideStep {
+    /// Its number as printed.
+    pub number: u32,
+    /// What it does, in a few words.
+    pub title: String,
+    /// How it is done; every line is a paragraph.
+    pub text: String,
+    /// Parts that it takes: identifiers of [`Guide::parts`], and how many.
+    pub pieces: Vec<(String, u32)>,
+    /// What it adds to the plan, made to stand out in its picture; no picture where empty.
+    pub highlight: Vec<PlanRef>,
+}
+
+/// One thing to buy.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ShoppingLine {
+    /// What, such as `foam board 5 mm, 500 x 700 mm`.
+    pub what: String,
+    /// How much, such as `3 sheets`.
+    pub quantity: String,
+    /// What it costs, as printed.
+    pub price: Option<String>,
+    /// A remark; may be empty.
+    pub note: String,
+}
+
+/// How a guide is set.
+const LOOK: Look = Look {
+    body: Face::regular(Mm::new(3.4)),
+    table: Face::regular(Mm::new(3.2)),
+    heading: Face::bold(Mm::new(7.0)),
+    subheading: Face::bold(Mm::new(4.4)),
+    heading_room: 2.45,
+    after: 1.6,
+    row_gap: 2.0,
+    cell_gap: 5.0,
+    fixed_share: 0.55,
+    indent: 6.0,
+    measure: 150.0,
+    bar: Some(ACCENT),
+};
+
+/// The one colour of headings' bars, numbers and what is new.
+const ACCENT: Colour = Colour::BLUE;
+/// Ground of boxes that are set off.
+const TINT: Colour = Colour(0xEE, 0xF3, 0xF7);
+/// Captions and notes.
+const CAPTION: Face = Face::muted(Mm::new(3.0));
+/// Least em to which anything but a picture's labels is set smaller to fit.
+const LEAST: Mm = Mm::new(2.4);
+
+/// Lines of a text that say something.
+fn paragraphs(text: &str) -> impl Iterator<Item = &str> {
+    text.lines().map(str::trim).filter(|line| !line.is_empty())
+}
+
+/// `1 step`, `2 steps`.
+fn counted(count: usize, word: &str) -> String {
+    format!("{count} {word}{}", if count == 1 { "" } else { "s" })
+}
+
+/// The frame of a box that is set off from the page.
+fn frame() -> crate::page::Pen {
+    crate::page::Pen { width: Mm::new(0.25), ..style::hairline() }
+}

@@ -1,0 +1,165 @@
+//! Where the names of tiles, walls and posts stand: on nothing else, and on no other name.
+
+use flatwright_geometry::units::{Angle, Mm};
+use kurbo::{Point, Rect, Vec2};
+
+use super::drawing::{OVERHANG, lattice_point, swings_back, tile_rect, wall_motion};
+use super::symbols::{DOOR, PLATE_HALF, POST_HALF, TIE_HALF, WALL_HALF, tile_fill};
+use super::{LevelView, PlanItem, Show, State, WallKind, WallView};
+use crate::furniture::text_box;
+use crate::furniture::{marks::Face, style};
+use crate::lines::readable_on;
+use crate::page::{Align, Colour, Layer, Mark, Shape, Text, Weight};
+
+/// Em of a tile's name and of the others', in squares.
+const TILE_EM: f64 = 0.19;
+const OTHER_EM: f64 = 0.125;
+/// Least em, mm: what a good eye reads at arm's length.
+const LEAST: f64 = 1.7;
+/// Largest em, mm.
+const LARGEST: f64 = 6.0;
+
+/// The names, as far as there is room for them: in a small drawing, or where walls crowd a place,
+/// some are left out. In a step only what is new is named.
+pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
+    let named = |item: PlanItem| match show {
+        Show::All => true,
+        Show::Step { .. } => show.state(item) == State::New,
+        Show::Cut => false,
+    };
+    let mut names = Names { level, show, s, taken: obstacles(level, show, s), marks: Vec::new() };
+    for (_, wall) in level.walls.iter().enumerate().filter(|(i, _)| named(PlanItem::Wall(*i))) {
+        names.wall(wall);
+    }
+    for (_, post) in level.posts.iter().enumerate().filter(|(i, _)| named(PlanItem::Post(*i))) {
+        let em = em(OTHER_EM, s);
+        let half = Face::bold(em).width(&post.label) / 2.0;
+        let clear = if post.plate { PLATE_HALF } else { POST_HALF } * s + 0.04 * s;
+        let corner = |(x, y): (f64, f64)| Vec2::new(x * (clear + half), y * (clear + 0.45 * em.get()));
+        let at = lattice_point(post.x, post.y, s);
+        // At the plan's edge rather outside, where the floor's names are not crowded.
+        let (h, v) = (if post.x == 0 { -1.0 } else { 1.0 }, if post.y == level.rows { -1.0 } else { 1.0 });
+        let spots = [(h, v), (-h, v), (h, -v), (-h, -v)].map(corner).map(|by| (at + by, false));
+        if 2.0 * half <= 0.6 * s {
+            names.put(&post.label, em, &spots);
+        }
+    }
+    for (_, tile) in level.tiles.iter().enumerate().filter(|(i, _)| named(PlanItem::Tile(*i))) {
+        let rect = tile_rect(tile, s);
+        let em = em(TILE_EM, s);
+        let width = Face::bold(em).width(&tile.label);
+        let mut spots = vec![rect.center()];
+        for y in 0..tile.height {
+            for x in 0..tile.width {
+                spots.push(lattice_point(tile.x + x, tile.y + y, s) + Vec2::new(0.5 * s, -0.5 * s));
+            }
+        }
+        let lower: Vec<Point> = spots.iter().map(|at| *at - Vec2::new(0.0, 0.2 * s)).collect();
+        let higher: Vec<Point> = spots.iter().map(|at| *at + Vec2::new(0.0, 0.2 * s)).collect();
+        spots.extend(lower.into_iter().chain(higher));
+        let spots: Vec<(Point, bool)> = spots.into_iter().map(|at| (at, false)).collect();
+        if width <= 0.85 * rect.width() {
+            names.put(&tile.label, em, &spots);
+        }
+    }
+    names.marks
+}
+
+struct Names<'a> {
+    level: &'a LevelView,
+    show: &'a Show,
+    s: f64,
+    taken: Vec<Rect>,
+    marks: Vec<Mark>,
+}
+
+impl Names<'_> {
+    /// Beside the wall, on the side that a door in it leaves free.
+    fn wall(&mut self, wall: &WallView) {
+        let s = self.s;
+        let em = em(OTHER_EM, s);
+        let length = wall.span as f64 * s;
+        if Face::bold(em).width(&wall.label) > 0.7 * length {
+            return;
+        }
+        let motion = wall_motion(wall, s);
+        let side = if swings_back(self.level, wall) { -1.0 } else { 1.0 };
+        let off = (WALL_HALF + 0.05) * s + 0.42 * em.get();
+        let mut spots = Vec::new();
+        for side in [side, -side] {
+            for part in [0.5, 0.32, 0.68, 0.25, 0.75] {
+                spots.push((motion * Point::new(part * length, side * off), wall.down));
+            }
+        }
+        self.put(&wall.label, em, &spots);
+    }
+
+    /// A name with its middle at the first free spot; upright ones read from the right.
+    fn put(&mut self, label: &str, em: Mm, spots: &[(Point, bool)]) {
+        let over = OVERHANG * self.s;
+        let corner = lattice_point(self.level.columns, self.level.rows, self.s);
+        let bounds = Rect::from_points(Point::ORIGIN, corner).inflate(over, over);
+        for &(middle, upright) in spots {
+            // Down from the middle of the capitals to the baseline.
+            let drop = 0.357 * em.get();
+            let by = if upright { Vec2::new(drop, 0.0) } else { Vec2::new(0.0, -drop) };
+            let text = Text {
+                at: middle + by,
+                text: label.to_owned(),
+                size: em,
+                weight: Weight::Bold,
+                align: Align::Middle,
+                turn: if upright { Angle::QUARTER } else { Angle::ZERO },
+                colour: self.ink(middle),
+            };
+            let area = text_box(&text);
+            let free = self.taken.iter().all(|taken| taken.intersect(area).is_zero_area());
+            if free && bounds.contains_rect(area) && !label.trim().is_empty() {
+                self.taken.push(area);
+                self.marks.push(Mark { layer: Layer::Labels, shape: Shape::Text(text) });
+                return;
+            }
+        }
+    }
+
+    /// What is read on the floor there.
+    fn ink(&self, at: Point) -> Colour {
+        let tiles = self.level.tiles.iter().enumerate();
+        let ground = tiles
+            .rev()
+            .find(|(_, tile)| tile_rect(tile, self.s).contains(at))
+            .map_or(Colour::WHITE, |(i, tile)| tile_fill(tile.colour, self.show.state(PlanItem::Tile(i))));
+        if readable_on(ground) == Colour::WHITE { Colour::WHITE } else { style::INK }
+    }
+}
+
+fn em(squares: f64, s: f64) -> Mm {
+    Mm::new((squares * s).clamp(LEAST, LARGEST))
+}
+
+/// What is drawn and must stay seen: walls, doors' swings, posts, ties.
+fn obstacles(level: &LevelView, show: &Show, s: f64) -> Vec<Rect> {
+    let drawn = |item: PlanItem| show.state(item) != State::Later;
+    let mut taken = Vec::new();
+    for (_, wall) in level.walls.iter().enumerate().filter(|(i, _)| drawn(PlanItem::Wall(*i))) {
+        let (length, half) = (wall.span as f64 * s, (WALL_HALF + 0.01) * s);
+        let motion = wall_motion(wall, s);
+        taken.push(motion.transform_rect_bbox(Rect::new(0.0, -half, length, half)));
+        if wall.kind == WallKind::Door {
+            let (a, b) = ((length - DOOR * s) / 2.0, f64::midpoint(length, DOOR * s));
+            let reach = if swings_back(level, wall) { DOOR * s } else { -DOOR * s };
+            taken.push(motion.transform_rect_bbox(Rect::from_points((a, 0.0), (b, reach))));
+        }
+    }
+    for (_, post) in level.posts.iter().enumerate().filter(|(i, _)| drawn(PlanItem::Post(*i))) {
+        let half = if post.plate { PLATE_HALF } else { POST_HALF } * s;
+        taken.push(Rect::from_center_size(lattice_point(post.x, post.y, s), (2.0 * half, 2.0 * half)));
+    }
+    for (_, edge) in level.biscuits.iter().enumerate().filter(|(i, _)| drawn(PlanItem::Biscuit(*i))) {
+        let (from, to) = super::drawing::ends(*edge, s);
+        let (length, width) = (2.0 * TIE_HALF.0 * s, 2.0 * TIE_HALF.1 * s);
+        let size = if edge.down { (length, width) } else { (width, length) };
+        taken.push(Rect::from_center_size(from.midpoint(to), size));
+    }
+    taken
+}

@@ -1,0 +1,159 @@
+//! Plans: every name is there and free of the others, everything is in its place, and what cannot
+//! be drawn is told.
+
+#[path = "common/layout.rs"]
+mod layout;
+#[path = "common/pump_room.rs"]
+mod pump_room;
+
+use flatwright_geometry::units::Mm;
+use flatwright_sheets::page::{Colour, Document, Layer, Shape};
+use flatwright_sheets::plan_view::{
+    self, EdgeView, Fit, LevelView, PlanError, PlanFault, PlanView, PostView, TileView, WallKind, WallView,
+};
+use kurbo::{Rect, Shape as _};
+
+fn plan() -> PlanView {
+    pump_room::guide().expect("the sample has patterns").plan
+}
+
+fn drawn(side: f64) -> Document {
+    plan_view::document(&plan(), &Fit::Square(Mm::new(side))).expect("the sample can be drawn")
+}
+
+fn on_paper(paper: &str) -> Document {
+    let fit = Fit::Paper { paper: paper.parse().expect("a paper"), margin: Mm::new(10.0) };
+    plan_view::document(&plan(), &fit).expect("the sample can be drawn")
+}
+
+/// The names on a page's label layer, sorted.
+fn names(document: &Document) -> Vec<String> {
+    let labels = document.pages[0].marks.iter().filter(|mark| mark.layer == Layer::Labels);
+    let mut names: Vec<String> = labels
+        .filter_map(|mark| if let Shape::Text(text) = &mark.shape { Some(text.text.clone()) } else { None })
+        .collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn every_piece_is_named_where_there_is_room() {
+    let plan = plan();
+    let level = &plan.levels[0];
+    let mut wanted: Vec<String> = level.tiles.iter().map(|tile| tile.label.clone()).collect();
+    wanted.extend(level.walls.iter().map(|wall| wall.label.clone()));
+    wanted.extend(level.posts.iter().map(|post| post.label.clone()));
+    wanted.sort();
+    for side in [20.0, 32.0, 60.0] {
+        assert_eq!(names(&drawn(side)), wanted, "squares of {side} mm");
+    }
+}
+
+#[test]
+fn nothing_runs_off_the_page_or_over_other_words() {
+    for document in [drawn(5.0), drawn(12.0), drawn(32.0), drawn(60.0)] {
+        layout::assert_inside(&document, 5.0);
+        layout::assert_no_overlaps(&document);
+    }
+    for paper in ["A6", "A4", "Letter", "A3"] {
+        let document = on_paper(paper);
+        layout::assert_inside(&document, 10.0);
+        layout::assert_no_overlaps(&document);
+    }
+}
+
+/// The sample is wider than high, and legend and title take more height than width.
+#[test]
+fn paper_is_turned_for_the_larger_drawing() {
+    let tall = PlanView { levels: vec![LevelView { columns: 2, rows: 9, ..LevelView::default() }], ..plan() };
+    let wide = PlanView { levels: vec![LevelView { columns: 9, rows: 2, ..LevelView::default() }], ..plan() };
+    let fit = Fit::Paper { paper: "A4".parse().expect("a paper"), margin: Mm::new(10.0) };
+    let size = |view: &PlanView| plan_view::document(view, &fit).expect("a plan").pages[0].size;
+    assert!(size(&tall).0 < size(&tall).1);
+    assert!(size(&wide).0 > size(&wide).1);
+}
+
+/// One red square two from the west and one from the north, on a level of 4 by 3.
+#[test]
+fn a_tile_fills_its_squares() {
+    let red = Colour(200, 10, 10);
+    let tile = TileView { x: 2, y: 1, width: 1, height: 1, label: "TW1".into(), colour: red };
+    let corners = [(0, 0), (4, 3)].map(|(x, y)| PostView { x, y, label: String::new(), arms: 0, plate: false });
+    let level = LevelView { columns: 4, rows: 3, tiles: vec![tile], posts: corners.to_vec(), ..LevelView::default() };
+    let view = PlanView { title: "One tile".into(), module: Mm::inches(3.0), levels: vec![level] };
+    let document = plan_view::document(&view, &Fit::Square(Mm::new(40.0))).expect("a plan");
+    let fills = |wanted: Option<Colour>| -> Vec<Rect> {
+        let boxed = |mark: &flatwright_sheets::page::Mark| match &mark.shape {
+            Shape::Fill { path, colour } if wanted.is_none_or(|wanted| wanted == *colour) => Some(path.bounding_box()),
+            _ => None,
+        };
+        document.pages[0].marks.iter().filter_map(boxed).collect()
+    };
+    let slab = fills(Some(red))[0];
+    // Posts stand on the outer corners, in the darkest fill that the drawing has.
+    let posts: Vec<Rect> = fills(None).into_iter().filter(|r| (r.width() - 8.0).abs() < 0.1 && r != &slab).collect();
+    let (west, east) = (posts[0].center(), posts[1].center());
+    assert!((east.x - west.x - 160.0).abs() < 1e-6 && (west.y - east.y - 120.0).abs() < 1e-6, "{posts:?}");
+    let wanted = Rect::new(west.x + 80.0, west.y - 80.0, west.x + 120.0, west.y - 40.0);
+    assert!(wanted.contains_rect(slab) && slab.area() > 0.9 * wanted.area(), "{slab:?} in {wanted:?}");
+}
+
+#[test]
+fn a_page_a_level_and_the_same_every_time() {
+    let mut plan = plan();
+    plan.levels.push(LevelView { name: "Gallery".into(), ..plan.levels[0].clone() });
+    let draw = || plan_view::document(&plan, &Fit::Square(Mm::new(25.0))).expect("a plan");
+    let document = draw();
+    let titles: Vec<&str> = document.pages.iter().map(|page| page.title.as_str()).collect();
+    assert_eq!(titles, ["Ground floor", "Gallery"]);
+    assert_eq!(document, draw());
+}
+
+#[test]
+fn the_note_says_how_large_a_square_is() {
+    let said = |module: Mm| {
+        let view = PlanView { module, ..plan() };
+        let document = plan_view::document(&view, &Fit::Square(Mm::new(25.0))).expect("a plan");
+        layout::words(&document.pages[0])
+    };
+    assert!(said(Mm::inches(3.0)).contains("One square = one module, 3 in (76.2 mm)."));
+    assert!(said(Mm::inches(1.25)).contains("1.25 in (31.75 mm)"));
+    assert!(said(Mm::new(75.0)).contains("One square = one module, 75 mm."));
+}
+
+#[test]
+fn everything_wrong_is_told_at_once() {
+    let level = LevelView {
+        name: "Sump".into(),
+        columns: 2,
+        rows: 2,
+        tiles: vec![TileView { x: 1, y: 0, width: 2, height: 1, label: "TW9".into(), colour: Colour::WHITE }],
+        walls: vec![WallView { x: 0, y: usize::MAX, down: true, span: 1, label: "WA9".into(), kind: WallKind::Plain }],
+        posts: vec![PostView { x: 3, y: 0, label: "PO9".into(), arms: 0, plate: false }],
+        biscuits: vec![EdgeView { x: 2, y: 0, down: false }],
+        cut: vec![EdgeView { x: 0, y: 2, down: true }],
+    };
+    let empty = LevelView { name: "Nothing".into(), ..LevelView::default() };
+    let view = PlanView { title: String::new(), module: Mm::new(f64::NAN), levels: vec![level, empty] };
+    let Err(PlanError::Faults(found)) = plan_view::document(&view, &Fit::Square(Mm::ZERO)) else { panic!("refused") };
+    let outside = found.iter().filter(|fault| matches!(fault, PlanFault::Outside { .. })).count();
+    let lengths = found.iter().filter(|fault| matches!(fault, PlanFault::Length { .. })).count();
+    let squares = found.iter().filter(|fault| matches!(fault, PlanFault::Squares { .. })).count();
+    assert_eq!((outside, lengths, squares, found.len()), (5, 2, 1, 8), "{found:#?}");
+    let message = PlanError::Faults(found).to_string();
+    assert!(message.contains("tile \"TW9\" at (1, 0) on level \"Sump\" reaches outside"), "{message}");
+}
+
+#[test]
+fn pages_too_small_or_too_large_are_refused() {
+    let plan = plan();
+    let small = Fit::Paper { paper: "50 x 60 mm".parse().expect("a paper"), margin: Mm::new(10.0) };
+    let Err(PlanError::Faults(found)) = plan_view::document(&plan, &small) else { panic!("refused") };
+    assert!(matches!(found[..], [PlanFault::NoRoom { .. }]), "{found:?}");
+    let wide = LevelView { columns: 200, rows: 1, ..LevelView::default() };
+    let view = PlanView { levels: vec![wide], ..plan };
+    let Err(PlanError::Faults(found)) = plan_view::document(&view, &Fit::Square(Mm::new(30.0))) else {
+        panic!("refused")
+    };
+    assert!(matches!(found[..], [PlanFault::TooLarge { .. }]), "{found:?}");
+}
