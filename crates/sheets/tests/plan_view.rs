@@ -157,3 +157,24 @@ fn pages_too_small_or_too_large_are_refused() {
     };
     assert!(matches!(found[..], [PlanFault::TooLarge { .. }]), "{found:?}");
 }
+
+/// As large as a plan can be: it must be drawn in a moment, and its names must not be lost.
+#[test]
+fn the_largest_plan_is_drawn() {
+    let all = |n: usize| (0..n).flat_map(move |y| (0..n).map(move |x| (x, y)));
+    let tile = |(x, y)| TileView { x, y, width: 1, height: 1, label: "TW1".into(), colour: Colour::WHITE };
+    let wall = |(x, y)| WallView { x, y, down: false, span: 1, label: "WA1".into(), kind: WallKind::Door };
+    let post = |(x, y)| PostView { x, y, label: "PO1".into(), arms: 0b1010, plate: false };
+    let level = LevelView {
+        columns: 200,
+        rows: 200,
+        tiles: all(200).map(tile).collect(),
+        walls: all(200).map(wall).collect(),
+        posts: all(201).map(post).collect(),
+        ..LevelView::default()
+    };
+    let view = PlanView { levels: vec![level], ..plan() };
+    let document = plan_view::document(&view, &Fit::Square(Mm::new(24.0))).expect("a plan");
+    assert_eq!(names(&document).len(), 2 * 200 * 200 + 201 * 201);
+    layout::assert_inside(&document, 10.0);
+}

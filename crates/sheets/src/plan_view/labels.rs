@@ -1,5 +1,7 @@
 //! Where the names of tiles, walls and posts stand: on nothing else, and on no other name.
 
+use std::collections::BTreeMap;
+
 use flatwright_geometry::units::{Angle, Mm};
 use kurbo::{Point, Rect, Vec2};
 
@@ -27,7 +29,7 @@ pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
         Show::Step { .. } => show.state(item) == State::New,
         Show::Cut => false,
     };
-    let mut names = Names { level, show, s, taken: obstacles(level, show, s), marks: Vec::new() };
+    let mut names = Names::new(level, show, s);
     for (_, wall) in level.walls.iter().enumerate().filter(|(i, _)| named(PlanItem::Wall(*i))) {
         names.wall(wall);
     }
@@ -35,11 +37,15 @@ pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
         let em = em(OTHER_EM, s);
         let half = Face::bold(em).width(&post.label) / 2.0;
         let clear = if post.plate { PLATE_HALF } else { POST_HALF } * s + 0.04 * s;
-        let corner = |(x, y): (f64, f64)| Vec2::new(x * (clear + half), y * (clear + 0.45 * em.get()));
+        let (long, short) = (clear + half, clear + 0.45 * em.get());
         let at = lattice_point(post.x, post.y, s);
-        // At the plan's edge rather outside, where the floor's names are not crowded.
+        // At the plan's edge rather outside, where the floor's names are not crowded; upright where
+        // the walls' names leave no other room.
         let (h, v) = (if post.x == 0 { -1.0 } else { 1.0 }, if post.y == level.rows { -1.0 } else { 1.0 });
-        let spots = [(h, v), (-h, v), (h, -v), (-h, -v)].map(corner).map(|by| (at + by, false));
+        let corners = [(h, v), (-h, v), (h, -v), (-h, -v)];
+        let lying = corners.map(|(x, y)| (at + Vec2::new(x * long, y * short), false));
+        let upright = corners.map(|(x, y)| (at + Vec2::new(x * short, y * long), true));
+        let spots = [lying, upright].concat();
         if 2.0 * half <= 0.6 * s {
             names.put(&post.label, em, &spots);
         }
@@ -69,11 +75,26 @@ struct Names<'a> {
     level: &'a LevelView,
     show: &'a Show,
     s: f64,
-    taken: Vec<Rect>,
+    /// What names must not cover.
+    taken: Taken,
+    /// The last tile over each square, row by row.
+    floor: Vec<Option<usize>>,
     marks: Vec<Mark>,
 }
 
-impl Names<'_> {
+impl<'a> Names<'a> {
+    fn new(level: &'a LevelView, show: &'a Show, s: f64) -> Self {
+        let mut floor = vec![None; level.columns * level.rows];
+        for (index, tile) in level.tiles.iter().enumerate() {
+            for y in tile.y..tile.y + tile.height {
+                floor[y * level.columns + tile.x..][..tile.width].fill(Some(index));
+            }
+        }
+        let mut taken = Taken { side: s, areas: BTreeMap::new() };
+        obstacles(level, show, s).into_iter().for_each(|area| taken.add(area));
+        Self { level, show, s, taken, floor, marks: Vec::new() }
+    }
+
     /// Beside the wall, on the side that a door in it leaves free.
     fn wall(&mut self, wall: &WallView) {
         let s = self.s;
@@ -113,9 +134,8 @@ impl Names<'_> {
                 colour: self.ink(middle),
             };
             let area = text_box(&text);
-            let free = self.taken.iter().all(|taken| taken.intersect(area).is_zero_area());
-            if free && bounds.contains_rect(area) && !label.trim().is_empty() {
-                self.taken.push(area);
+            if self.taken.spares(area) && bounds.contains_rect(area) && !label.trim().is_empty() {
+                self.taken.add(area);
                 self.marks.push(Mark { layer: Layer::Labels, shape: Shape::Text(text) });
                 return;
             }
@@ -124,12 +144,38 @@ impl Names<'_> {
 
     /// What is read on the floor there.
     fn ink(&self, at: Point) -> Colour {
-        let tiles = self.level.tiles.iter().enumerate();
-        let ground = tiles
-            .rev()
-            .find(|(_, tile)| tile_rect(tile, self.s).contains(at))
-            .map_or(Colour::WHITE, |(i, tile)| tile_fill(tile.colour, self.show.state(PlanItem::Tile(i))));
+        let (column, row) = ((at.x / self.s).floor(), (-at.y / self.s).floor());
+        let inside = column >= 0.0 && row >= 0.0 && (column as usize) < self.level.columns;
+        let index = inside.then(|| row as usize * self.level.columns + column as usize);
+        let tile = index.and_then(|index| self.floor.get(index).copied().flatten());
+        let ground =
+            tile.map_or(Colour::WHITE, |i| tile_fill(self.level.tiles[i].colour, self.show.state(PlanItem::Tile(i))));
         if readable_on(ground) == Colour::WHITE { Colour::WHITE } else { style::INK }
+    }
+}
+
+/// Areas by the squares that they touch, so that a large plan is not searched as a whole.
+struct Taken {
+    side: f64,
+    areas: BTreeMap<(i64, i64), Vec<Rect>>,
+}
+
+impl Taken {
+    fn add(&mut self, area: Rect) {
+        for square in self.squares(area) {
+            self.areas.entry(square).or_default().push(area);
+        }
+    }
+
+    fn spares(&self, area: Rect) -> bool {
+        let near = self.squares(area).into_iter().filter_map(|square| self.areas.get(&square)).flatten();
+        near.into_iter().all(|taken| taken.intersect(area).is_zero_area())
+    }
+
+    fn squares(&self, area: Rect) -> Vec<(i64, i64)> {
+        let at = |length: f64| (length / self.side).floor() as i64;
+        let columns = at(area.x0)..=at(area.x1);
+        columns.flat_map(|x| (at(area.y0)..=at(area.y1)).map(move |y| (x, y))).collect()
     }
 }
 
