@@ -149,6 +149,13 @@ impl Post {
         }
     }
 
+    /// The face (index into [`FACES`]) with which its strip begins: one without a slot, where there
+    /// is one, so that its glued double face needs none either.
+    #[must_use]
+    pub fn first_face(self) -> usize {
+        (0..4).find(|&face| !self.arms.has(face)).unwrap_or(0)
+    }
+
     fn detail(self) -> String {
         let arms = if self.arms == Arms::NONE { String::new() } else { format!(" {}", self.arms) };
         let stand = match self.stand {
@@ -194,8 +201,7 @@ fn strip(p: &Parameters) -> Strip {
 
 /// The sleeve's net, printed side up, the first face's free edge at x = 0, its foot at y = 0.
 ///
-/// The strip begins with a face that has no slot, where there is one, so that its glued double
-/// face needs none either.
+/// The strip begins with [`Post::first_face`].
 ///
 /// # Errors
 /// [`PieceError`] where the parameters leave a face in parts.
@@ -204,7 +210,7 @@ pub fn sleeve(p: &Parameters, post: Post) -> Result<Pattern, PieceError> {
         Stand::Feet(_) => mm(p.post_height()),
         Stand::BasePlate => mm(p.wall_height),
     };
-    let first = (0..4).find(|&face| !post.arms.has(face)).unwrap_or(0);
+    let first = post.first_face();
     let strip = strip(p);
     let slot = |at: f64| {
         let half = mm(p.slot_width()) / 2.0;
@@ -337,8 +343,9 @@ pub fn base_plate(p: &Parameters) -> Result<Pattern, PieceError> {
 /// # Errors
 /// [`PieceError`] where the plug would reach the hooks, or the parameters leave no board.
 pub fn sleeve_plug(p: &Parameters) -> Result<Pattern, PieceError> {
-    // Inside the sleeve, three calipers of card and the play come off the post's side.
-    let half = (mm(p.post_side()) - 3.0 * mm(p.card) - mm(p.play)) / 2.0;
+    // Two calipers and half the play come off each side: whichever face is the double one, the
+    // plug in the middle of its plate is clear of it.
+    let half = (mm(p.post_side()) - 4.0 * mm(p.card) - mm(p.play)) / 2.0;
     let hook_end = mm(p.wall_height) - mm(p.slot_depth()) - mm(p.hook_drop);
     if hook_end < mm(p.board) {
         return Err(PieceError::NoRoom {

@@ -128,6 +128,24 @@ pub fn core(p: &Parameters, tile: Tile) -> Result<Pattern, PieceError> {
     draft.finish()
 }
 
+/// The finished tile's outline, its middle at the origin: the core, and the wrap's paper on the
+/// edges that have a flap.
+///
+/// # Errors
+/// As [`core`].
+pub fn finished(p: &Parameters, tile: Tile) -> Result<Vec<Region>, PieceError> {
+    let mut parts = vec![core(p, tile)?.material];
+    for (turn, along, across) in edges(tile) {
+        let edge = mm(p.core_size(across)) / 2.0;
+        for flap in flaps(p, tile, along) {
+            // A little into the core, so that the two are one.
+            let paper = rect(flap.from, edge - 0.5, flap.to, edge + mm(p.paper));
+            parts.extend(paper.iter().map(|r| r.moved(turn)));
+        }
+    }
+    Ok(crate::region::union(&parts))
+}
+
 /// The printed wrap, its middle at the origin, printed side up.
 ///
 /// # Errors

@@ -1,0 +1,212 @@
+//! Pieces put where they stand: x east, y north, z up, the table at z = 0, floors at z = T.
+//!
+//! T is the thickness of a finished tile, wrap included: the paper above and below the board is
+//! taken as part of what was measured. Card under a tile (tongues, pockets) lies below z = 0.
+
+use flatwright_geometry::parameters::{Parameters, WallBuild};
+use flatwright_geometry::pattern::{Pattern, PieceKind, Stock};
+use flatwright_geometry::pieces::PieceError;
+use flatwright_geometry::pieces::piece::Piece;
+use flatwright_geometry::pieces::post::{self, Post, Stand};
+use flatwright_geometry::pieces::tile::{self, Tile};
+use flatwright_geometry::pieces::wall::Wall;
+use flatwright_geometry::region::{self, Region};
+use flatwright_geometry::units::Mm;
+use kurbo::Affine;
+use parry3d_f64::math::{Pose, Rotation, Vector};
+
+use crate::fold::FoldFault;
+use crate::prove::{prove, sheet};
+use crate::solid::Solid;
+
+/// One piece of a build, in its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Body {
+    /// A name for people: identifier and place, such as `WA1 at (2, 3)`.
+    pub name: String,
+    /// Which family of pieces.
+    pub kind: PieceKind,
+    /// What it is made of.
+    pub solids: Vec<Solid>,
+}
+
+/// Why a piece cannot be put in its place.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum PlaceError {
+    /// It has no pattern.
+    #[error(transparent)]
+    Piece(#[from] PieceError),
+    /// Its pattern does not fold.
+    #[error("{what} does not fold: {}", faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
+    Folds {
+        /// Which pattern.
+        what: String,
+        /// Why.
+        faults: Vec<FoldFault>,
+    },
+}
+
+/// A lattice point: modules to the east and to the north of the origin.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lattice {
+    /// Modules east.
+    pub x: f64,
+    /// Modules north.
+    pub y: f64,
+}
+
+/// A finished tile, core and wrap as one, its south-west corner on the lattice point.
+///
+/// # Errors
+/// Where the tile has no pattern.
+pub fn tile(p: &Parameters, name: String, tile: Tile, at: Lattice) -> Result<Body, PlaceError> {
+    let middle = (at.x + f64::from(tile.across) / 2.0, at.y + f64::from(tile.along) / 2.0);
+    let solids = tile::finished(p, tile)?.into_iter().map(|region| slab(p, region, middle, (0.0, p.board.get())));
+    Ok(Body { name, kind: PieceKind::TileCore, solids: solids.collect() })
+}
+
+/// A biscuit under the middle of a unit edge that begins at the lattice point and runs north, or
+/// east.
+///
+/// # Errors
+/// Where the biscuit has no pattern.
+pub fn biscuit(p: &Parameters, name: String, at: Lattice, north: bool) -> Result<Body, PlaceError> {
+    let pattern = tile::biscuit(p)?;
+    // Its length lies across the edge.
+    let (middle, turn) = if north { ((at.x, at.y + 0.5), 0) } else { ((at.x + 0.5, at.y), 1) };
+    let region = pattern.material.moved(quarter(turn));
+    Ok(Body { name, kind: pattern.kind, solids: vec![slab(p, region, middle, (0.0, p.board.get()))] })
+}
+
+/// The corner pocket under the tile in a quadrant (counterclockwise from north-east) of a lattice
+/// point: the patch two calipers below the tile, its glued band filling the caliper between.
+///
+/// # Errors
+/// Where the pocket has no pattern.
+pub fn pocket(p: &Parameters, name: String, at: Lattice, quadrant: u32) -> Result<Body, PlaceError> {
+    let pattern = tile::corner_pocket(p)?;
+    let half = p.play.get() / 2.0;
+    // Drawn with the tile at positive x and y, from the finished tile's corner.
+    let there = quarter(quadrant) * Affine::translate((half, half));
+    let c = p.card.get();
+    let patch = slab(p, pattern.material.moved(there), (at.x, at.y), (-2.0 * c, -c));
+    let band = pattern.glue.iter().map(|glue| slab(p, glue.moved(there), (at.x, at.y), (-c, 0.0)));
+    Ok(Body { name, kind: pattern.kind, solids: std::iter::once(patch).chain(band).collect() })
+}
+
+/// A post at a lattice point, folded from the pattern that serves all its turns; on a base plate
+/// it stands a board's thickness higher.
+///
+/// # Errors
+/// Where the sleeve has no pattern or does not fold.
+pub fn post(p: &Parameters, name: String, post: Post, at: Lattice) -> Result<Body, PlaceError> {
+    let drawn = post.up_to_rotation();
+    let turns = (0..4).find(|&turns| drawn.turned(turns) == post).unwrap_or(0);
+    let face = u32::try_from(drawn.first_face()).unwrap_or(0);
+    // The strip's first face as the north face: its left edge, seen from outside, in the east.
+    let s = p.post_side().get();
+    let north = upright(Vector::new(s / 2.0, s / 2.0, 0.0), 2);
+    let lift = if post.stand == Stand::BasePlate { p.board.get() } else { 0.0 };
+    let there = Pose::from_parts(at_module(p, at, lift), turned(turns + face)) * north;
+    folded(p, name, post::sleeve(p, drawn)?, there)
+}
+
+/// The base plate of a post, and the plug in its foot.
+///
+/// # Errors
+/// Where they have no pattern.
+pub fn plate_and_plug(p: &Parameters, name: &str, at: Lattice) -> Result<[Body; 2], PlaceError> {
+    let t = p.board.get();
+    let flat = |pattern: Pattern, kind: &str, heights| Body {
+        name: format!("{kind} of {name}"),
+        kind: pattern.kind,
+        solids: vec![slab(p, pattern.material, (at.x, at.y), heights)],
+    };
+    let plug = post::sleeve_plug(p)?;
+    Ok([flat(post::base_plate(p)?, "plate", (0.0, t)), flat(plug, "plug", (t, 2.0 * t))])
+}
+
+/// A wall from a lattice point to the north, or to the east; a wall to the east shows its front to
+/// the south, one to the north shows it to the east.
+///
+/// # Errors
+/// Where the wall has no pattern or its net does not fold.
+pub fn wall(p: &Parameters, name: String, wall: Wall, at: Lattice, north: bool) -> Result<Body, PlaceError> {
+    let start = (p.post_side() + p.play).get() / 2.0;
+    let half = p.wall_thickness().get() / 2.0;
+    let turns = u32::from(north);
+    let there =
+        Pose::from_parts(at_module(p, at, p.board.get()), turned(turns)) * upright(Vector::new(start, -half, 0.0), 0);
+    match p.walls {
+        WallBuild::Card => {
+            let pattern = wall.patterns(p)?.swap_remove(0);
+            folded(p, name, pattern, there)
+        }
+        WallBuild::Board => {
+            // The paper of the facing is a part of the board's measured thickness.
+            let core = wall.patterns(p)?.swap_remove(0);
+            let heights = (-p.board.get(), 0.0);
+            Ok(Body { name, kind: core.kind, solids: vec![Solid { region: core.material, heights, pose: there }] })
+        }
+    }
+}
+
+/// The patterns of a piece that are folded or flat in a build; used to prove each of them once.
+///
+/// # Errors
+/// Where the piece has no pattern or one of them does not fold.
+pub fn prove_piece(p: &Parameters, piece: Piece) -> Result<Vec<crate::prove::Proved>, PlaceError> {
+    piece
+        .patterns(p)?
+        .into_iter()
+        .map(|pattern| {
+            let what = format!("{} {}", pattern.kind, pattern.detail);
+            let stock = sheet(p, pattern.stock);
+            prove(pattern, stock).map_err(|faults| PlaceError::Folds { what: what.trim_end().to_owned(), faults })
+        })
+        .collect()
+}
+
+fn folded(p: &Parameters, name: String, pattern: Pattern, there: Pose) -> Result<Body, PlaceError> {
+    let kind = pattern.kind;
+    let what = format!("{} {}", pattern.kind, pattern.detail);
+    let proved = prove(pattern, sheet(p, Stock::Card)).map_err(|faults| PlaceError::Folds { what, faults })?;
+    let solids = proved.folded().iter().map(|panel| panel.moved(there)).collect();
+    Ok(Body { name, kind, solids })
+}
+
+/// A flat piece lying at heights above the table, its origin at a point in modules.
+fn slab(p: &Parameters, region: Region, (x, y): (f64, f64), heights: (f64, f64)) -> Solid {
+    let region = one(region);
+    Solid { region, heights, pose: Pose::from_parts(at_module(p, Lattice { x, y }, 0.0), Rotation::IDENTITY) }
+}
+
+/// Snapped again after a turn, so that equal pieces have equal corners.
+fn one(region: Region) -> Region {
+    region::union(std::slice::from_ref(&region)).pop().unwrap_or(region)
+}
+
+fn at_module(p: &Parameters, at: Lattice, height: f64) -> Vector {
+    let m: Mm = p.module;
+    Vector::new(at.x * m.get(), at.y * m.get(), height)
+}
+
+/// Drawn upright: the pattern's x along the wall, its y upward, its printed face outward; facing
+/// south, and turned from there counterclockwise by quarter turns. `from` is where its origin goes.
+fn upright(from: Vector, quarters: u32) -> Pose {
+    Pose::from_parts(from, turned(quarters) * Rotation::from_axis_angle(Vector::X, std::f64::consts::FRAC_PI_2))
+}
+
+fn turned(quarters: u32) -> Rotation {
+    Rotation::from_axis_angle(Vector::Z, f64::from(quarters % 4) * std::f64::consts::FRAC_PI_2)
+}
+
+/// A quarter turn of the plane with coefficients of exactly -1, 0 and 1.
+fn quarter(turns: u32) -> Affine {
+    match turns % 4 {
+        0 => Affine::IDENTITY,
+        1 => Affine::new([0.0, 1.0, -1.0, 0.0, 0.0, 0.0]),
+        2 => Affine::new([-1.0, 0.0, 0.0, -1.0, 0.0, 0.0]),
+        _ => Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, 0.0]),
+    }
+}
