@@ -10,4 +10,5 @@ pub mod plan;
 pub mod problem;
 pub mod strength;
 pub mod text;
+pub mod tiling;
 pub mod walls;
