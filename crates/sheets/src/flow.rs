@@ -318,7 +318,7 @@ fn draw(block: &Block, rect: Rect, y: f64, look: &Look) -> Vec<Mark> {
                     marks.push(text(at, words, face, align));
                 }
             }
-            let foot = y - height(block, rect.width(), look) + 0.32 * look.row_gap;
+            let foot = y - height(block, rect.width(), look) + look.row_gap * (0.35 / 1.1);
             marks.push(line((rect.x0, foot), (rect.x1, foot), style::hairline()));
         }
         Block::Sample(kind, words) => {
