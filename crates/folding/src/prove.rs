@@ -27,10 +27,25 @@ impl Proved {
         &self.pattern
     }
 
+    /// The same pattern with another `detail` for people; its geometry cannot be changed.
+    #[must_use]
+    pub fn renamed(mut self, detail: String) -> Self {
+        self.pattern.detail = detail;
+        self
+    }
+
     /// Its panels as folded, in the order of its net; the first lies where it was drawn.
     #[must_use]
     pub fn folded(&self) -> &[Solid] {
         &self.folded
+    }
+}
+
+impl std::ops::Deref for Proved {
+    type Target = Pattern;
+
+    fn deref(&self) -> &Pattern {
+        &self.pattern
     }
 }
 
