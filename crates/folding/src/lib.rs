@@ -14,8 +14,12 @@
 //! # Ok::<(), flatwright_geometry::pieces::PieceError>(())
 //! ```
 
+pub mod build;
 pub mod collide;
 pub mod fold;
 pub mod place;
 pub mod prove;
+pub mod report;
+pub mod rules;
 pub mod solid;
+pub mod stack;

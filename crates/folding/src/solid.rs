@@ -4,7 +4,6 @@ use flatwright_geometry::contour::Contour;
 use flatwright_geometry::region::Region;
 use kurbo::Point;
 use parry3d_f64::math::{Pose, Vector};
-use parry3d_f64::shape::ConvexPolyhedron;
 
 /// A flat area between two heights, somewhere in space. Millimetres.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,21 +58,9 @@ impl Solid {
         indices.chunks_exact(3).map(|t| [t[0], t[1], t[2]]).collect()
     }
 
-    /// Convex parts that make it up, in space.
+    /// Its area in convex pieces, counterclockwise: triangles, joined with a neighbour while the join stays convex.
     #[must_use]
-    pub fn convex_parts(&self) -> Vec<ConvexPolyhedron> {
-        let (low, high) = self.heights;
-        self.convex_areas()
-            .iter()
-            .filter_map(|area| {
-                let faces = area.iter().map(|p| self.at(*p, low)).chain(area.iter().map(|p| self.at(*p, high)));
-                ConvexPolyhedron::from_convex_hull(&faces.collect::<Vec<_>>())
-            })
-            .collect()
-    }
-
-    /// Its area in convex pieces: triangles, joined with a neighbour while the join stays convex.
-    fn convex_areas(&self) -> Vec<Vec<Point>> {
+    pub fn convex_areas(&self) -> Vec<Vec<Point>> {
         let points: Vec<Point> = self.region.contours().flat_map(Contour::points).copied().collect();
         let mut areas: Vec<Vec<usize>> = self.triangles().iter().map(|t| counterclockwise(&points, *t)).collect();
         let mut i = 0;

@@ -1,0 +1,122 @@
+//! A build: which piece stands where, and all of it as solids.
+
+use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pieces::post::{Post, Stand};
+use flatwright_geometry::pieces::tile::Tile;
+use flatwright_geometry::pieces::wall::Wall;
+use parry3d_f64::math::{Pose, Vector};
+
+use crate::place::{self, Body, Lattice, PlaceError};
+use crate::solid::Solid;
+
+/// A piece in its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed<T> {
+    /// A name for people, such as `WA1 at (2, 3)`.
+    pub name: String,
+    /// Which piece.
+    pub piece: T,
+    /// Its lattice point: a tile's south-west corner, a post's middle, a wall's western or
+    /// southern end, the beginning of a biscuit's edge, the vertex that a pocket belongs to.
+    pub at: Lattice,
+}
+
+impl<T> Placed<T> {
+    /// A piece in its place.
+    pub fn new(name: impl Into<String>, piece: T, at: Lattice) -> Self {
+        Self { name: name.into(), piece, at }
+    }
+}
+
+/// A wall and the way it runs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Run {
+    /// The wall.
+    pub wall: Wall,
+    /// Whether it runs to the north (else to the east).
+    pub north: bool,
+}
+
+/// The edge of a biscuit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Seam {
+    /// Whether the unit edge runs to the north (else to the east).
+    pub north: bool,
+}
+
+/// The corner of a pocket.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Corner {
+    /// Quadrant of the vertex in which its tile lies, counterclockwise from north-east, 0 to 3.
+    pub quadrant: u32,
+}
+
+/// One level of a build; x east, y north, in modules.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Build {
+    /// Tiles.
+    pub tiles: Vec<Placed<Tile>>,
+    /// Posts as they stand, north up. One on a base plate brings its plate and plug.
+    pub posts: Vec<Placed<Post>>,
+    /// Walls.
+    pub walls: Vec<Placed<Run>>,
+    /// Biscuits.
+    pub biscuits: Vec<Placed<Seam>>,
+    /// Corner pockets.
+    pub pockets: Vec<Placed<Corner>>,
+    /// Slots that may stay empty: the post's place and the face
+    /// (index into [`flatwright_geometry::pieces::post::FACES`]).
+    pub spare: Vec<(Lattice, usize)>,
+}
+
+/// Every piece of a build in its place: tiles, posts (each followed by its plate and plug), walls,
+/// biscuits, pockets. Each distinct piece is folded once.
+///
+/// # Errors
+/// Every piece that has no pattern or does not fold, once each.
+pub fn assemble(p: &Parameters, build: &Build) -> Result<Vec<Body>, Vec<PlaceError>> {
+    let here = Lattice { x: 0.0, y: 0.0 };
+    let unnamed = String::new;
+    let mut all = Assembly { p, bodies: Vec::new(), errors: Vec::new() };
+    all.add(&build.tiles, |tile| Ok(vec![place::tile(p, unnamed(), tile, here)?]));
+    all.add(&build.posts, |post| {
+        let mut bodies = vec![place::post(p, unnamed(), post, here)?];
+        if post.stand == Stand::BasePlate {
+            bodies.extend(place::plate_and_plug(p, "", here)?);
+        }
+        Ok(bodies)
+    });
+    all.add(&build.walls, |run| Ok(vec![place::wall(p, unnamed(), run.wall, here, run.north)?]));
+    all.add(&build.biscuits, |seam| Ok(vec![place::biscuit(p, unnamed(), here, seam.north)?]));
+    all.add(&build.pockets, |corner| Ok(vec![place::pocket(p, unnamed(), here, corner.quadrant)?]));
+    if all.errors.is_empty() { Ok(all.bodies) } else { Err(all.errors) }
+}
+
+struct Assembly<'a> {
+    p: &'a Parameters,
+    bodies: Vec<Body>,
+    errors: Vec<PlaceError>,
+}
+
+impl Assembly<'_> {
+    /// Makes each distinct piece once, at the origin, and moves copies of it.
+    fn add<T: Copy + PartialEq>(&mut self, placed: &[Placed<T>], make: impl Fn(T) -> Result<Vec<Body>, PlaceError>) {
+        // A set has few distinct pieces: a list is searched as fast as a map.
+        let mut made: Vec<(T, Option<Vec<Body>>)> = Vec::new();
+        for one in placed {
+            let known = made.iter().position(|(piece, _)| *piece == one.piece).unwrap_or_else(|| {
+                let bodies = make(one.piece).map_err(|error| self.errors.push(error)).ok();
+                made.push((one.piece, bodies));
+                made.len() - 1
+            });
+            let m = self.p.module.get();
+            let motion = Pose::from_translation(Vector::new(one.at.x * m, one.at.y * m, 0.0));
+            for body in made[known].1.iter().flatten() {
+                // The plate and the plug of a post are named after it: "plate of ".
+                let name = format!("{}{}", body.name, one.name);
+                let solids: Vec<Solid> = body.solids.iter().map(|solid| solid.moved(motion)).collect();
+                self.bodies.push(Body { name, kind: body.kind, solids });
+            }
+        }
+    }
+}
