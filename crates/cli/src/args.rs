@@ -18,6 +18,10 @@ use clap_complete::Shell;
 Examples:
   flatwright sheets samples/brinewell/set.json -o out
           Lay out a set and write out/sheets.pdf, out/sheets/NNN.svg and out/parts.json
+  flatwright sheets samples/brinewell/pump-room.plan -o out
+          The same for a floor plan: exactly the pieces that it needs
+  flatwright plan samples/brinewell/pump-room.plan -o out
+          Redraw the plan with its pieces and write a guide for building it
   flatwright parts samples/brinewell/set.json
           List the pieces of a set
   flatwright schema > set.schema.json
@@ -37,10 +41,11 @@ pub struct Cli {
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Lay a set out on sheets and write PDF, SVG and the parts list.
+    /// Lay a set or a floor plan out on sheets and write PDF, SVG and the parts list.
     #[command(after_long_help = "\
 Examples:
   flatwright sheets samples/brinewell/set.json -o out
+  flatwright sheets samples/brinewell/pump-room.plan -o out --stock built.json
   flatwright sheets set.json -o out --paper Letter --board '3/16 in' --kerf '0.15 mm'
   flatwright sheets set.json -o out --board-as sheet --board-sheet '20x30 in'
   generate-set | flatwright sheets - -o out
@@ -50,15 +55,42 @@ What is written into DIR replaces what an earlier run wrote there; other files a
   DIR/sheets/NNN.svg  one file per page
   DIR/parts.json      parameters, pieces and pages (see 'flatwright schema --of parts')")]
     Sheets(SheetsArgs),
-    /// List the pieces of a set.
+    /// Redraw a floor plan with its pieces and write a guide for building it.
+    #[command(after_long_help = "\
+Examples:
+  flatwright plan samples/brinewell/pump-room.plan -o out
+  flatwright plan pump-room.plan -o out --stock built.json
+  flatwright plan set.json -o out --paper Letter
+          The set file names a plan: { \"name\": \"...\", \"plan\": \"pump-room.plan\" }
+
+A plan is a drawing in plain text; one cell is one module:
+  title: Lamp store
+  surface f: flagstones #d3dee0
+  wall D: door 25 mm x 40 mm
+  level ground:
+  +---+---+
+  | f   f |
+  +   +   +
+  | f   f D
+  +---+---+
+
+What is written into DIR replaces what an earlier run wrote there; other files are left alone:
+  DIR/plan.svg, DIR/plan.png  the plan with the pieces' identifiers
+                              (plan-1.svg, plan-2.svg ... where there are several levels)
+  DIR/guide.pdf               plan, parts, steps, lifting, shopping list, cautions
+  DIR/parts.json              as 'flatwright sheets' writes it
+The sheets themselves are what 'flatwright sheets' writes; both can share a folder.")]
+    Plan(SheetsArgs),
+    /// List the pieces of a set or a floor plan.
     #[command(after_long_help = "\
 Examples:
   flatwright parts set.json
+  flatwright parts pump-room.plan --stock built.json
   flatwright parts set.json --json | jq '.pieces[] | {id, count}'")]
     Parts(PartsArgs),
     /// Print a JSON Schema.
     Schema {
-        /// Whose schema: the set file that is read, or the parts list that is written.
+        /// Whose schema: the set file or the stock file that is read, or the parts list that is written.
         #[arg(long, value_enum, default_value_t = SchemaOf::Set)]
         of: SchemaOf,
     },
@@ -86,12 +118,14 @@ pub enum SchemaOf {
     Set,
     /// The parts list, parts.json.
     Parts,
+    /// The file of --stock: what has been built already.
+    Stock,
 }
 
-/// Arguments of `sheets`.
+/// Arguments of `sheets` and of `plan`.
 #[derive(Debug, Args)]
 pub struct SheetsArgs {
-    /// The set file, or - for standard input.
+    /// The set file or the floor plan, or - for standard input.
     #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub file: PathBuf,
     /// Folder to write into; it is made where it does not exist.
@@ -106,6 +140,10 @@ pub struct SheetsArgs {
     /// Print nothing but problems.
     #[arg(short, long)]
     pub quiet: bool,
+    /// What has been built already, as JSON: it is used first, and only the rest is made. For floor
+    /// plans only.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub stock: Option<PathBuf>,
     /// Values that replace the file's.
     #[command(flatten)]
     pub overrides: Overrides,
@@ -114,12 +152,16 @@ pub struct SheetsArgs {
 /// Arguments of `parts`.
 #[derive(Debug, Args)]
 pub struct PartsArgs {
-    /// The set file, or - for standard input.
+    /// The set file or the floor plan, or - for standard input.
     #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub file: PathBuf,
     /// Print JSON, as parts.json has it, without pages.
     #[arg(long)]
     pub json: bool,
+    /// What has been built already, as JSON: it is used first, and only the rest is made. For floor
+    /// plans only.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub stock: Option<PathBuf>,
     /// Values that replace the file's.
     #[command(flatten)]
     pub overrides: Overrides,

@@ -1,9 +1,10 @@
 //! Arguments, diagnostics and files around the library crates: the only crate that touches the
 //! file system and the terminal.
 //!
-//! Data flows one way: [`args`] and [`set_file`] are the outside formats, [`import`] joins them
-//! to the inner types, [`pipeline`] calls the phases in order, [`output`] puts the files in their
-//! place. [`run`] is the terminal's side of it.
+//! Data flows one way: [`args`], [`set_file`], [`plan_file`] and [`stock_file`] are the outside
+//! formats, [`open`] reads the files that belong to a job, [`import`] joins them to the inner
+//! types, [`planned`] works floor plans out, [`pipeline`] calls the phases in order, [`output`]
+//! puts the files in their place. [`run`] is the terminal's side of it.
 //!
 //! ```
 //! use flatwright::{args::Overrides, pipeline};
@@ -17,10 +18,14 @@
 pub mod args;
 pub mod import;
 mod json;
+pub mod open;
 pub mod output;
 pub mod parts;
 pub mod pipeline;
+pub mod plan_file;
+pub mod planned;
 pub mod problem;
 pub mod run;
 pub mod set_file;
+pub mod stock_file;
 mod table;

@@ -5,11 +5,11 @@
 //! the disk. Until that has succeeded, nothing of an earlier output is touched.
 //! - Where the output folder does not exist, the hidden folder beside it is renamed to it: one
 //!   step, all or nothing.
-//! - Where it exists, the hidden folder is inside it, and the new `sheets` folder, `sheets.pdf`
-//!   and `parts.json` take the places of the old ones by one rename each, in that order. A reader
-//!   meets each of the three either old and whole or new and whole. Between the renames (well
-//!   under a millisecond) it may meet a new one beside an old one: `parts.json` is last, so a
-//!   program that waits for it to change then finds the others new.
+//! - Where it exists, the hidden folder is inside it, and the new `sheets` folder and the other
+//!   files take the places of the old ones by one rename each, in that order. A reader meets each
+//!   of them either old and whole or new and whole. Between the renames (well under a millisecond)
+//!   it may meet a new one beside an old one: `parts.json` is last, so a program that waits for it
+//!   to change then finds the others new. Files that only an earlier run had are removed after it.
 //! - On Linux and Apple systems the two `sheets` folders are exchanged in one step where the file
 //!   system can do that. Elsewhere the old one is renamed away first, and for that moment there
 //!   is none.
@@ -29,12 +29,12 @@ use tempfile::TempDir;
 /// Everything that one run writes.
 #[derive(Clone, Debug, Default)]
 pub struct Output {
-    /// `sheets.pdf`.
-    pub pdf: Vec<u8>,
-    /// `sheets/001.svg` and so on.
+    /// `sheets/001.svg` and so on. Where there are none, the `sheets` folder is left alone.
     pub pages: Vec<String>,
-    /// `parts.json`.
-    pub parts: String,
+    /// The other files, by name, in the order in which they take their places.
+    pub files: Vec<(String, Vec<u8>)>,
+    /// Names of files that an earlier run may have left: those that are not written now are removed.
+    pub former: Vec<String>,
 }
 
 /// Why the output could not be written. Nothing half-written is left under its final name.
@@ -129,10 +129,12 @@ fn write_new(folder: &Path, output: &Output) -> Result<(), OutputError> {
     };
     fs::create_dir_all(parent).map_err(OutputError::new("make", parent))?;
     let staging = staging(parent)?;
-    stage(staging.path(), output)?;
     // A temporary folder is private to its owner; the output gets what a plain new folder has.
     let model = staging.path().join("sheets");
+    fs::create_dir(&model).map_err(OutputError::new("make", &model))?;
     let permissions = fs::metadata(&model).map_err(OutputError::new("read", &model))?.permissions();
+    fs::remove_dir(&model).map_err(OutputError::new("remove", &model))?;
+    stage(staging.path(), output)?;
     fs::set_permissions(staging.path(), permissions).map_err(OutputError::new("write", staging.path()))?;
     fs::rename(staging.path(), folder).map_err(OutputError::new("write", folder))?;
     // It is no longer temporary: nothing is left to remove.
@@ -141,30 +143,38 @@ fn write_new(folder: &Path, output: &Output) -> Result<(), OutputError> {
     Ok(())
 }
 
-/// The folder exists: its three entries are replaced, others are left alone.
+/// The folder exists: what is written takes its place, other files are left alone.
 fn write_over(folder: &Path, output: &Output) -> Result<(), OutputError> {
-    refuse_obstacles(folder)?;
+    refuse_obstacles(folder, output)?;
     let staging = staging(folder)?;
     stage(staging.path(), output)?;
-    replace_pages(staging.path(), folder, output.pages.len())?;
-    for name in ["sheets.pdf", "parts.json"] {
+    if !output.pages.is_empty() {
+        replace_pages(staging.path(), folder, output.pages.len())?;
+    }
+    for (name, _) in &output.files {
         let to = folder.join(name);
         fs::rename(staging.path().join(name), &to).map_err(OutputError::new("replace", &to))?;
+    }
+    let written = |name: &String| output.files.iter().any(|(written, _)| written == name);
+    for stale in output.former.iter().filter(|name| !written(name)).map(|name| folder.join(name)) {
+        if stale.is_file() {
+            fs::remove_file(&stale).map_err(OutputError::new("remove", &stale))?;
+        }
     }
     flush(folder);
     Ok(())
 }
 
 /// What would stop the renames half way is found before the first one.
-fn refuse_obstacles(folder: &Path) -> Result<(), OutputError> {
-    for name in ["sheets.pdf", "parts.json"] {
+fn refuse_obstacles(folder: &Path, output: &Output) -> Result<(), OutputError> {
+    for (name, _) in &output.files {
         let path = folder.join(name);
         if path.is_dir() {
             return Err(OutputError::new("replace", &path)(io::ErrorKind::IsADirectory.into()));
         }
     }
     let pages = folder.join("sheets");
-    if pages.exists() && !pages.is_dir() {
+    if !output.pages.is_empty() && pages.exists() && !pages.is_dir() {
         return Err(OutputError::new("replace", &pages)(io::ErrorKind::NotADirectory.into()));
     }
     Ok(())
@@ -177,11 +187,13 @@ fn staging(parent: &Path) -> Result<TempDir, OutputError> {
 /// Writes all files into the hidden folder and flushes them.
 fn stage(staging: &Path, output: &Output) -> Result<(), OutputError> {
     let pages = staging.join("sheets");
-    fs::create_dir(&pages).map_err(OutputError::new("make", &pages))?;
-    let mut files = vec![
-        write_file(&staging.join("sheets.pdf"), &output.pdf)?,
-        write_file(&staging.join("parts.json"), output.parts.as_bytes())?,
-    ];
+    if !output.pages.is_empty() {
+        fs::create_dir(&pages).map_err(OutputError::new("make", &pages))?;
+    }
+    let mut files = Vec::new();
+    for (name, bytes) in &output.files {
+        files.push(write_file(&staging.join(name), bytes)?);
+    }
     for (index, page) in output.pages.iter().enumerate() {
         files.push(write_file(&pages.join(page_name(index + 1)), page.as_bytes())?);
         // Few files are kept open at a time, so that a set of any size stays within the limit.
@@ -281,7 +293,8 @@ mod tests {
 
     fn output(pages: usize, word: &str) -> Output {
         let page = |number| format!("{word} {number}");
-        Output { pdf: word.into(), pages: (1..=pages).map(page).collect(), parts: word.to_owned() }
+        let files = ["sheets.pdf", "parts.json"].map(|name| (name.to_owned(), word.into())).to_vec();
+        Output { pages: (1..=pages).map(page).collect(), files, former: Vec::new() }
     }
 
     /// Every file below a folder, with its content.
@@ -329,6 +342,23 @@ mod tests {
         write(&folder, &output(1, "second")).unwrap();
         assert_eq!(names(&folder), ["notes.txt", "parts.json", "sheets.pdf", "sheets/0001.svg", "sheets/001.svg"]);
         assert_eq!(fs::read_to_string(folder.join("sheets/001.svg")).unwrap(), "second 1");
+    }
+
+    #[test]
+    fn a_run_without_pages_leaves_the_sheets_and_takes_former_files_away() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = place.path().join("out");
+        let former: Vec<String> = ["plan.svg", "plan-1.svg", "plan-2.svg"].map(str::to_owned).to_vec();
+        let run = |names: &[&str]| Output {
+            files: names.iter().map(|name| ((*name).to_owned(), b"new".to_vec())).collect(),
+            former: former.clone(),
+            ..Output::default()
+        };
+        write(&folder, &run(&["plan-1.svg", "plan-2.svg"])).unwrap();
+        assert_eq!(names(&folder), ["plan-1.svg", "plan-2.svg"]);
+        write(&folder, &output(1, "first")).unwrap();
+        write(&folder, &run(&["plan.svg"])).unwrap();
+        assert_eq!(names(&folder), ["parts.json", "plan.svg", "sheets.pdf", "sheets/001.svg"]);
     }
 
     #[test]

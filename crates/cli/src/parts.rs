@@ -11,6 +11,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::import::{Piece, Set};
+use crate::planned::record::PlanRecord;
 
 /// Everything that one run made. All lengths are millimetres, x to the right, y up, angles in
 /// degrees counterclockwise.
@@ -31,6 +32,9 @@ pub struct PartsList {
     /// The pages with pieces, in printing order. Absent where nothing was laid out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pages: Option<Vec<PageRecord>>,
+    /// The floor plan that the pieces are for. Absent where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plan: Option<PlanRecord>,
 }
 
 /// Resolved parameters. Lengths in millimetres.
@@ -100,7 +104,7 @@ pub struct PieceRecord {
     pub kind: String,
     /// What sets it apart within its family, such as "1 x 2"; may be empty.
     pub detail: String,
-    /// The name that the set file gives it.
+    /// The name that the set file or the plan gives it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub label: Option<String>,
     /// How many.
@@ -234,6 +238,7 @@ impl PartsList {
             parameters: ParameterList::new(&set.parameters),
             pieces: set.pieces.iter().map(PieceRecord::new).collect(),
             pages: composed.map(|composed| pages(set, composed)),
+            plan: set.plan.as_ref().map(PlanRecord::new),
         }
     }
 

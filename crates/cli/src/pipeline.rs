@@ -1,23 +1,28 @@
-//! The main job, in phase order: read, import, lay out, write.
+//! The main jobs, in phase order: read, import, lay out, write.
 //!
 //! Every phase is a function from the one before; nothing here touches the terminal.
 
-use std::io::{self, Read as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use flatwright_geometry::units::Mm;
 use flatwright_sheets::compose::{self, ComposeError, Composed, Part, Progress, Settings, SheetSettings};
-use flatwright_sheets::page::Colour;
-use flatwright_sheets::{pdf, svg};
+use flatwright_sheets::page::{Colour, Document};
+use flatwright_sheets::{guide, pdf, plan_view, png, svg};
 
 use crate::args::Overrides;
 use crate::import::{self, Piece, Set, SheetChoice};
+use crate::open::{self, Input};
 use crate::output::Output;
 use crate::parts::PartsList;
-use crate::problem::{Problem, Problems};
-use crate::set_file;
+use crate::planned::{self, view};
+use crate::problem::{COMMAND_LINE, Problem, Problems};
 
 /// Overlap of the parts of a piece that is split.
-const SPLIT_OVERLAP: flatwright_geometry::units::Mm = flatwright_geometry::units::Mm::new(10.0);
+const SPLIT_OVERLAP: Mm = Mm::new(10.0);
+/// Resolution of the plan's picture, dots per inch.
+const PICTURE: f64 = 150.0;
+/// Least margin of the guide.
+const GUIDE_MARGIN: Mm = Mm::new(12.0);
 
 /// Why there is no output.
 #[derive(Debug, thiserror::Error)]
@@ -39,42 +44,28 @@ pub struct Effort {
     pub steps: Option<u32>,
 }
 
-/// Phase 1: the bytes of a set file and what to call it. `-` is standard input.
+/// Phases 1 and 2: a set, read, checked and computed. `stock` is what has been built already.
 ///
 /// # Errors
-/// One problem: the file is not there, cannot be read, or is too large.
-pub fn load(file: &Path) -> Result<(String, Vec<u8>), Problems> {
-    let piped = file == Path::new("-");
-    let name = if piped { "standard input".to_owned() } else { file.display().to_string() };
-    // One byte more than is taken, so that a file that is too large is known without reading it all.
-    let limit = set_file::LARGEST as u64 + 1;
-    let mut bytes = Vec::new();
-    let read = if piped {
-        io::stdin().lock().take(limit).read_to_end(&mut bytes)
-    } else {
-        std::fs::File::open(file).and_then(|opened| opened.take(limit).read_to_end(&mut bytes))
-    };
-    match read {
-        Ok(_) => Ok((name, bytes)),
-        Err(error) => {
-            let help = match error.kind() {
-                io::ErrorKind::NotFound => "check the name; a set file ends in .json by custom",
-                io::ErrorKind::IsADirectory => "name the set file in that folder",
-                _ => "check that the file may be read",
-            };
-            let problem = Problem::new(format!("could not read {name}: {}", reason(&error))).help(help);
-            Err(Problems::new(name, vec![problem]))
-        }
+/// Everything that is wrong with the files, or with the values that replace the set file's own.
+pub fn load(file: &Path, stock: Option<&Path>, overrides: &Overrides) -> Result<Set, Problems> {
+    if file == Path::new("-") && stock == Some(file) {
+        let problem = Problem::new("both the set and its stock cannot come from standard input");
+        return Err(Problems::new(COMMAND_LINE, vec![problem.help("name one of the two files")]));
     }
+    let input = Input::load(file)?;
+    let stock = stock.map(Input::load).transpose()?;
+    import::import(open::open(input, stock)?, overrides)
 }
 
-/// Phase 2: a set, checked and computed.
+/// The same for the bytes of a set file or a floor plan. Files that they name are looked for in the
+/// current folder.
 ///
 /// # Errors
-/// Everything that is wrong with the file or with the values that replace its own.
+/// As [`load`] has them.
 pub fn resolve(name: &str, bytes: Vec<u8>, overrides: &Overrides) -> Result<Set, Problems> {
-    let (file, source) = set_file::read(name, bytes)?;
-    import::import(&file, &source, overrides)
+    let input = Input { name: name.to_owned(), bytes, folder: PathBuf::from(".") };
+    import::import(open::open(input, None)?, overrides)
 }
 
 /// Phase 3: finished pages. `progress` is called now and then.
@@ -92,24 +83,74 @@ pub fn lay_out(name: &str, set: &Set, effort: Effort, progress: &mut dyn FnMut(P
     Ok(composed)
 }
 
-/// Phase 4: the contents of every file.
+/// Phase 4: the contents of every file of `sheets`.
 ///
 /// # Errors
 /// [`Failure::Check`] where a writer refuses its document.
 pub fn render(set: &Set, composed: &Composed) -> Result<Output, Failure> {
     let document = &composed.document;
-    let fail = |error: &dyn std::error::Error| Failure::Check(error.to_string());
     let (pdf, pages) = std::thread::scope(|scope| {
         // The two writers share nothing but the document: one runs beside the other.
         let pages = scope.spawn(|| (0..document.pages.len()).map(|page| svg::write(document, page)).collect());
         (pdf::write(document), pages.join())
     });
     let pages: Result<Vec<String>, _> = pages.map_err(|_| Failure::Check("the SVG writer stopped".to_owned()))?;
-    Ok(Output {
-        pdf: pdf.map_err(|error| fail(&error))?,
-        pages: pages.map_err(|error| fail(&error))?,
-        parts: PartsList::new(set, Some(composed)).to_json().map_err(|error| fail(&error))?,
-    })
+    let files = vec![("sheets.pdf".to_owned(), pdf.map_err(|error| check(&error))?), parts_file(set, composed)?];
+    Ok(Output { pages: pages.map_err(|error| check(&error))?, files, former: Vec::new() })
+}
+
+/// Phase 4: the contents of every file of `plan`: the plan redrawn, the guide, the parts list.
+///
+/// # Errors
+/// [`Failure::Input`] for a set without a plan, and for paper that has no room for the guide;
+/// [`Failure::Check`] where a writer refuses its document.
+pub fn render_plan(name: &str, set: &Set, composed: &Composed) -> Result<Output, Failure> {
+    let Some(planned) = &set.plan else {
+        let problem = Problem::new(format!("{name} has no floor plan"));
+        let help = "give a floor plan, or a set file with a \"plan\": \"NAME.plan\"";
+        return Err(Failure::Input(Problems::new(name, vec![problem.help(help)])));
+    };
+    let refused = |message: String| {
+        let help = "change `stock`, --paper or --margin";
+        Failure::Input(Problems::new(name, vec![Problem::new(message).help(help)]))
+    };
+    let told = planned::guide::guide(set, planned, composed);
+    let drawing = plan_view::document(&told.plan, &view::fit(planned)).map_err(|error| check(&error))?;
+    let margin = set.sheets.margin.max(GUIDE_MARGIN);
+    let guide = guide::document(&told, &set.sheets.paper.size, margin).map_err(|error| refused(error.to_string()))?;
+    let (drawings, guide) = std::thread::scope(|scope| {
+        let drawings = scope.spawn(|| draw(&drawing));
+        (drawings.join(), pdf::write(&guide))
+    });
+    let mut files = drawings.map_err(|_| Failure::Check("the picture's writer stopped".to_owned()))??;
+    files.push(("guide.pdf".to_owned(), guide.map_err(|error| check(&error))?));
+    files.push(parts_file(set, composed)?);
+    let numbers = 1..=flatwright_planning::text::MOST_LEVELS;
+    let numbered = numbers.flat_map(|number| [format!("plan-{number}.svg"), format!("plan-{number}.png")]);
+    let former = ["plan.svg", "plan.png"].map(str::to_owned).into_iter().chain(numbered).collect();
+    Ok(Output { pages: Vec::new(), files, former })
+}
+
+/// The pages of a plan, each as SVG and PNG.
+fn draw(drawing: &Document) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let mut files = Vec::new();
+    for page in 0..drawing.pages.len() {
+        let name = if drawing.pages.len() == 1 { "plan".to_owned() } else { format!("plan-{}", page + 1) };
+        let svg = svg::write(drawing, page).map_err(|error| check(&error))?;
+        let png = png::write(drawing, page, PICTURE).map_err(|error| check(&error))?;
+        files.push((format!("{name}.svg"), svg.into_bytes()));
+        files.push((format!("{name}.png"), png));
+    }
+    Ok(files)
+}
+
+fn parts_file(set: &Set, composed: &Composed) -> Result<(String, Vec<u8>), Failure> {
+    let text = PartsList::new(set, Some(composed)).to_json().map_err(|error| check(&error))?;
+    Ok(("parts.json".to_owned(), text.into_bytes()))
+}
+
+fn check(error: &dyn std::error::Error) -> Failure {
+    Failure::Check(error.to_string())
 }
 
 fn part(piece: &Piece) -> Part {
@@ -148,6 +189,7 @@ fn settings(set: &Set, effort: Effort) -> Settings {
         gap: sheets.gap,
         bleed: set.parameters.bleed,
         split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),
+        build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
         seed: effort.seed,
         effort: effort.steps.unwrap_or(flatwright_nesting::Job::DEFAULT_EFFORT),
         ..Settings::new(&set.name, sheets.paper.size.clone())
@@ -177,14 +219,4 @@ fn failure(name: &str, set: &Set, errors: Vec<ComposeError>) -> Failure {
         }
     };
     Failure::Input(Problems::new(name, errors.into_iter().map(problem).collect()))
-}
-
-/// What went wrong, without the system's error number.
-fn reason(error: &io::Error) -> String {
-    match error.kind() {
-        io::ErrorKind::NotFound => "there is no such file".to_owned(),
-        io::ErrorKind::PermissionDenied => "reading it is not allowed".to_owned(),
-        io::ErrorKind::IsADirectory => "it is a folder".to_owned(),
-        _ => error.to_string(),
-    }
 }

@@ -43,6 +43,19 @@ impl SourceCode for SourceText {
     }
 }
 
+impl SourceText {
+    /// The bytes of `length` characters from a line and a column, both from 1; as much of them as
+    /// the line has. Past the line's end it is empty.
+    #[must_use]
+    pub fn span(&self, line: usize, column: usize, length: usize) -> (usize, usize) {
+        let before: usize = self.text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
+        let row = self.text[before..].lines().next().unwrap_or_default();
+        let byte = |characters: usize| row.char_indices().nth(characters).map_or(row.len(), |(at, _)| at);
+        let from = column.saturating_sub(1);
+        (before + byte(from), before + byte(from.saturating_add(length)))
+    }
+}
+
 /// A place in a text that was read: bytes `start..end`.
 #[derive(Clone, Debug)]
 pub struct At {
@@ -52,6 +65,15 @@ pub struct At {
     pub start: usize,
     /// The byte after the last one.
     pub end: usize,
+}
+
+impl At {
+    /// The place of `length` characters from a line and a column, both from 1.
+    #[must_use]
+    pub fn line(source: &Source, line: usize, column: usize, length: usize) -> Self {
+        let (start, end) = source.span(line, column, length);
+        Self { source: source.clone(), start, end }
+    }
 }
 
 /// A value and where it was written.
@@ -130,12 +152,21 @@ impl Problems {
     /// The problems found in `input` (a file's name).
     #[must_use]
     pub fn new(input: impl Into<String>, mut list: Vec<Problem>) -> Self {
+        let input = input.into();
         // In the order of the file; then those of the command line; then those without a place.
         list.sort_by_key(|problem| {
             let start = problem.at.as_ref().map_or(usize::MAX, |at| at.start);
-            (problem.at.is_none(), problem.is_of_command_line(), start)
+            // The input itself before other files that it names.
+            let file = problem.at.as_ref().map(|at| at.source.name.clone()).filter(|name| *name != input);
+            (problem.at.is_none(), problem.is_of_command_line(), file, start)
         });
-        Self { input: input.into(), list }
+        Self { input, list }
+    }
+
+    /// The problems themselves.
+    #[must_use]
+    pub fn into_list(self) -> Vec<Problem> {
+        self.list
     }
 
     /// How many there are.

@@ -5,14 +5,18 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use clap::CommandFactory as _;
+use flatwright_sheets::compose::Composed;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::args::{Cli, Command, PartsArgs, SchemaOf, SheetsArgs};
+use crate::import::Set;
+use crate::open;
 use crate::output::{self, OutputError};
 use crate::parts::{self, PartsList};
 use crate::pipeline::{self, Effort, Failure};
+use crate::planned::{report, shopping};
 use crate::problem::{Problem, Problems};
-use crate::{set_file, table};
+use crate::{set_file, stock_file, table};
 
 /// How a run ends when it does not end well.
 #[derive(Debug, thiserror::Error)]
@@ -45,6 +49,7 @@ impl From<Failure> for Ending {
 pub fn run(cli: &Cli) -> ExitCode {
     let result = match &cli.command {
         Command::Sheets(args) => sheets(args),
+        Command::Plan(args) => plan(args),
         Command::Parts(args) => parts_list(args),
         Command::Schema { of } => schema(*of),
         Command::Completions { shell } => completions(*shell),
@@ -65,7 +70,7 @@ fn end(ending: Ending) -> ExitCode {
         Ending::Input(problems) => (2, miette::Report::new(problems)),
         Ending::Output(error) => (1, miette::Report::new(Problem::new(error.to_string()).help(error.help()))),
         Ending::Check(what) => {
-            let help = "nothing was written; please report this with the set file";
+            let help = "nothing was written; please report this with the set file or plan";
             (1, miette::Report::new(Problem::new(what).help(help)))
         }
         Ending::Print(error) => (1, miette::Report::new(Problem::new(Ending::Print(error).to_string()))),
@@ -76,26 +81,59 @@ fn end(ending: Ending) -> ExitCode {
 }
 
 fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
-    let (name, bytes) = pipeline::load(&args.file)?;
-    let set = pipeline::resolve(&name, bytes, &args.overrides)?;
-    let bar = bar(args.quiet);
-    let effort = Effort { seed: args.seed, steps: args.effort };
-    let composed = pipeline::lay_out(&name, &set, effort, &mut |progress| {
-        bar.set_message(format!("laying out {}", progress.stock));
-        bar.set_position((progress.done * 100.0).round() as u64);
-    })?;
-    bar.set_message("writing");
+    let (set, composed) = lay_out(args)?;
     let output = pipeline::render(&set, &composed)?;
     output::write(&args.output, &output)?;
-    bar.finish_and_clear();
     if !args.quiet {
         let sheets: u64 = composed.document.pages.iter().map(|page| u64::from(page.copies)).sum();
         let pieces: u64 = set.pieces.iter().map(|piece| u64::from(piece.count)).sum();
         let pages = composed.document.pages.len();
+        let mut out = io::stdout();
+        for line in set.plan.iter().flat_map(report::proof) {
+            writeln!(out, "{line}")?;
+        }
         let line = format!("{pieces} pieces on {pages} pages ({sheets} sheets to print) in {}", args.output.display());
-        writeln!(io::stdout(), "{line}")?;
+        writeln!(out, "{line}")?;
     }
     Ok(())
+}
+
+fn plan(args: &SheetsArgs) -> Result<(), Ending> {
+    let (set, composed) = lay_out(args)?;
+    let output = pipeline::render_plan(&shown(&args.file), &set, &composed)?;
+    output::write(&args.output, &output)?;
+    if let Some(planned) = set.plan.as_ref().filter(|_| !args.quiet) {
+        let mut text = table::parts(&set);
+        let mut section = |title: &str, lines: Vec<String>| {
+            text.push_str(&format!("\n{title}\n"));
+            lines.iter().for_each(|line| text.push_str(&format!("  {line}\n")));
+        };
+        section("Tiles", report::proof(planned));
+        section("Lifting (strengths are estimates)", report::strength(planned));
+        section("Shopping", report::shopping(&shopping::list(&set, &composed)));
+        let names: Vec<&str> = output.files.iter().map(|(name, _)| name.as_str()).collect();
+        text.push_str(&format!("\n{} in {}\n", names.join(", "), args.output.display()));
+        io::stdout().write_all(text.as_bytes())?;
+    }
+    Ok(())
+}
+
+/// Reads and lays out, with a bar that tells how far it is.
+fn lay_out(args: &SheetsArgs) -> Result<(Set, Composed), Ending> {
+    let set = pipeline::load(&args.file, args.stock.as_deref(), &args.overrides)?;
+    let bar = bar(args.quiet);
+    let effort = Effort { seed: args.seed, steps: args.effort };
+    let composed = pipeline::lay_out(&shown(&args.file), &set, effort, &mut |progress| {
+        bar.set_message(format!("laying out {}", progress.stock));
+        bar.set_position((progress.done * 100.0).round() as u64);
+    })?;
+    bar.finish_and_clear();
+    Ok((set, composed))
+}
+
+/// What diagnostics call a file of the command line.
+fn shown(file: &Path) -> String {
+    if file == Path::new("-") { open::PIPED.to_owned() } else { file.display().to_string() }
 }
 
 /// A bar on standard error, where that is a terminal.
@@ -111,8 +149,7 @@ fn bar(quiet: bool) -> ProgressBar {
 }
 
 fn parts_list(args: &PartsArgs) -> Result<(), Ending> {
-    let (name, bytes) = pipeline::load(&args.file)?;
-    let set = pipeline::resolve(&name, bytes, &args.overrides)?;
+    let set = pipeline::load(&args.file, args.stock.as_deref(), &args.overrides)?;
     if args.json {
         let json = PartsList::new(&set, None).to_json().map_err(|error| Ending::Check(error.to_string()))?;
         return Ok(io::stdout().write_all(json.as_bytes())?);
@@ -124,6 +161,7 @@ fn schema(of: SchemaOf) -> Result<(), Ending> {
     let schema = match of {
         SchemaOf::Set => set_file::schema(),
         SchemaOf::Parts => parts::schema(),
+        SchemaOf::Stock => stock_file::schema(),
     };
     let text = serde_json::to_string_pretty(&schema).map_err(|error| Ending::Check(error.to_string()))?;
     Ok(writeln!(io::stdout(), "{text}")?)

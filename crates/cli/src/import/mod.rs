@@ -1,8 +1,10 @@
 //! The one point at which outside formats become inner types: set file and command line in,
 //! parameters, sheets and patterns out.
 
+mod inner;
 mod pieces;
 mod sheets;
+mod stock;
 
 use std::collections::BTreeMap;
 
@@ -11,8 +13,10 @@ use flatwright_geometry::pattern::Pattern;
 use flatwright_geometry::units::Mm;
 
 use crate::args::Overrides;
+use crate::open::Opened;
+use crate::planned::{self, Planned};
 use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, SourceText, Spanned};
-use crate::set_file::{Length, ParameterEntries, Rgb, SetFile, Walls};
+use crate::set_file::{Length, ParameterEntries, Rates, Rgb, Walls};
 
 pub use sheets::{BoardChoice, SheetChoice, Sheets};
 
@@ -27,8 +31,12 @@ pub struct Set {
     pub parameters: Parameters,
     /// What is cut from what.
     pub sheets: Sheets,
-    /// The pieces, each different one once, by kind.
+    /// The pieces to be made, each different one once, by kind.
     pub pieces: Vec<Piece>,
+    /// The floor plan that they are for.
+    pub plan: Option<Planned>,
+    /// What sheets and work cost.
+    pub rates: Option<Rates>,
 }
 
 /// One kind of piece of a set.
@@ -42,37 +50,51 @@ pub struct Piece {
     pub count: u32,
     /// Colour of its face.
     pub face: Option<Rgb>,
-    /// The name that the set file gives it.
+    /// The name that the set file or the plan gives it.
     pub label: Option<String>,
     /// Whether its label may be printed on its face.
     pub label_on_face: bool,
-    /// Where the set file asks for it first.
+    /// Where the set file or the plan asks for it first.
     pub at: At,
 }
 
-/// Joins a set file and the command line's values to the inner types.
+/// Joins what was read and the command line's values to the inner types.
 ///
 /// # Errors
 /// Everything that is wrong with the values: sizes that are not known, parameters from which
-/// nothing can be built, pieces that have no pattern, options that cannot be read.
-pub fn import(set: &SetFile, source: &Source, overrides: &Overrides) -> Result<Set, Problems> {
+/// nothing can be built, plans that cannot be built, pieces that have no pattern, options that
+/// cannot be read.
+pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let mut problems = Vec::new();
     let given = Given::new(overrides);
-    let parameters = parameters(set.parameters.as_ref(), &given, &mut problems);
-    let sheets = sheets::sheets(set.stock.as_ref(), &given, parameters.as_ref(), &mut problems);
-    let pieces = match &parameters {
-        Some(parameters) => pieces::pieces(&set.pieces, parameters, &mut problems),
-        None => Vec::new(),
+    let set = opened.set.as_ref();
+    let parameters = parameters(set.and_then(|set| set.parameters.as_ref()), &given, &mut problems);
+    let stock = set.and_then(|set| set.stock.as_ref());
+    let sheets = sheets::sheets(stock, &given, parameters.as_ref(), &mut problems);
+    let on_hand = opened.stock.as_ref().map(|stock| stock::on_hand(stock, &mut problems)).unwrap_or_default();
+    let worked = opened.plan.and_then(|(text, source)| {
+        planned::work_out(text.plan, &source, &on_hand).map_err(|found| problems.extend(found)).ok()
+    });
+    // A set that a plan names lends its materials; its own pieces are another job.
+    let own = set.filter(|_| !opened.plan_leads);
+    let title = worked.as_ref().map(|worked| worked.plan.title.clone());
+    let entries = own.and_then(|set| set.pieces.as_ref());
+    let faces = set.and_then(|set| set.faces.as_ref());
+    let (pieces, plan) = match &parameters {
+        Some(parameters) => pieces::pieces(worked, faces, entries, parameters, &mut problems),
+        None => (Vec::new(), None),
     };
     match (parameters, sheets) {
         (Some(parameters), Some(sheets)) if problems.is_empty() => Ok(Set {
-            name: set.name.0.clone(),
-            about: set.about.as_ref().map(|about| about.0.clone()),
+            name: own.map(|set| set.name.0.clone()).or(title).unwrap_or_default(),
+            about: own.and_then(|set| set.about.as_ref()).map(|about| about.0.clone()),
             parameters,
             sheets,
             pieces,
+            plan,
+            rates: set.and_then(|set| set.rates.clone()),
         }),
-        _ => Err(Problems::new(source.name.as_str(), problems)),
+        _ => Err(Problems::new(opened.name, problems)),
     }
 }
 

@@ -1,19 +1,18 @@
-//! Entries of the set file to patterns.
+//! What a plan needs and what the set file lists, to patterns.
 
 use std::collections::BTreeMap;
 
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::Pattern;
-use flatwright_geometry::pieces::opening::{HingeSide, Opening};
 use flatwright_geometry::pieces::piece::Piece as Part;
-use flatwright_geometry::pieces::post::{Arms, FACES, Feet, Post, QUADRANTS, Stand};
-use flatwright_geometry::pieces::tile::{Reliefs, Tile};
-use flatwright_geometry::pieces::wall::Wall;
-use flatwright_geometry::units::Mm;
+use flatwright_geometry::pieces::post::Stand;
+use flatwright_planning::assemble::Needed;
 
 use super::Piece;
+use super::inner::{post_of, tile_of, wall_of};
+use crate::planned::{Planned, Worked};
 use crate::problem::{At, Problem, Spanned};
-use crate::set_file::{self, Cells, Copies, Flag, Length, Line, PieceEntry, PostEntry, Rgb, WallEntry};
+use crate::set_file::{Copies, Faces, Flag, Line, PieceEntry, Rgb};
 
 /// The most entries that a set may list.
 const MOST_ENTRIES: usize = 1000;
@@ -28,6 +27,10 @@ struct Wanted {
     face: Option<Rgb>,
     label: Option<String>,
     label_on_face: bool,
+    /// What sentences call what asks for it, such as `` `pieces[3]` ``.
+    asked_by: String,
+    /// Where that stands.
+    at: At,
 }
 
 impl Wanted {
@@ -39,74 +42,145 @@ impl Wanted {
     }
 }
 
-/// The pieces of all entries: equal ones joined, sorted by kind in the order of the file.
+/// Colours of walls and posts of a plan whose set names none.
+const FACES: (Rgb, Rgb) = (Rgb(0xEF, 0xE9, 0xDF), Rgb(0xE4, 0xDD, 0xD3));
+
+/// All pieces: those that a plan lacks and those of the entries. Equal ones are joined, and sorted
+/// by kind, the plan's first. The plan comes back with its pieces; each has the same identifier
+/// whether some of it are on hand or not.
 pub(super) fn pieces(
-    entries: &Spanned<Vec<Spanned<PieceEntry>>>,
+    plan: Option<Worked>,
+    faces: Option<&Faces>,
+    entries: Option<&Spanned<Vec<Spanned<PieceEntry>>>>,
     p: &Parameters,
     problems: &mut Vec<Problem>,
-) -> Vec<Piece> {
-    let number = entries.value.len();
-    if !(1..=MOST_ENTRIES).contains(&number) {
-        let message = format!("`pieces` has {number} entries; a set has 1 to {MOST_ENTRIES}");
-        let help = "list each different piece once and give its \"count\"";
-        let mut start = entries.at.clone();
-        start.end = start.start + 1;
-        problems.push(Problem::new(message).at(&start, "this list").help(help));
-        return Vec::new();
-    }
-    let mut joined: Vec<(Wanted, usize)> = Vec::new();
-    let mut total = 0;
-    for (index, entry) in entries.value.iter().enumerate() {
-        for wanted in expand(index, entry, problems) {
-            total += u64::from(wanted.count);
-            match joined.iter_mut().find(|(other, _)| other.same_as(&wanted)) {
-                // The total is checked below; a sum that saturates is far above it.
-                Some((other, _)) => other.count = other.count.saturating_add(wanted.count),
-                None => joined.push((wanted, index)),
+) -> (Vec<Piece>, Option<Planned>) {
+    let mut list = Joined::default();
+    let of_plan: Vec<usize> =
+        plan.iter().flat_map(|plan| of_plan(plan, faces)).map(|wanted| list.add(wanted)).collect();
+    if let Some(entries) = entries {
+        let number = entries.value.len();
+        if !(1..=MOST_ENTRIES).contains(&number) {
+            let message = format!("`pieces` has {number} entries; a set has 1 to {MOST_ENTRIES}");
+            let help = "list each different piece once and give its \"count\"";
+            let mut start = entries.at.clone();
+            start.end = start.start + 1;
+            problems.push(Problem::new(message).at(&start, "this list").help(help));
+            return (Vec::new(), None);
+        }
+        for (index, entry) in entries.value.iter().enumerate() {
+            for wanted in expand(index, entry, problems) {
+                list.add(wanted);
             }
         }
     }
-    if total > MOST_PIECES {
-        let message = format!("the set has {total} pieces; at most {MOST_PIECES} can be laid out");
+    if list.total > MOST_PIECES {
+        let message = format!("the set has {} pieces; at most {MOST_PIECES} can be laid out", list.total);
         problems.push(Problem::new(message).help("split the set into several"));
     }
     let mut made = Vec::new();
-    for (wanted, index) in joined {
-        let mut at = entries.value[index].at.clone();
-        at.end = at.start + 1;
+    for (index, wanted) in list.wanted.iter().enumerate() {
         match wanted.part.patterns(p) {
-            Ok(patterns) => made.extend(patterns.into_iter().map(|pattern| (pattern, wanted.clone(), at.clone()))),
+            Ok(patterns) => made.extend(patterns.into_iter().map(|pattern| (pattern, index))),
             Err(error) => {
-                let message = format!("`pieces[{index}]` cannot be built: {error}");
-                problems.push(Problem::new(message).at(&at, "this piece").help(error.help()));
+                let message = format!("{} cannot be built: {error}", wanted.asked_by);
+                problems.push(Problem::new(message).at(&wanted.at, "this piece").help(error.help()));
             }
         }
     }
-    numbered(made)
+    let numbered = numbered(made, &list.wanted);
+    let planned = plan.map(|worked| {
+        let of =
+            |index: &usize| numbered.iter().filter(|(_, of)| of == index).map(|(piece, _)| piece.clone()).collect();
+        let pieces = of_plan.iter().map(of).collect();
+        Planned::new(worked, pieces)
+    });
+    // What is on hand altogether is not made, but keeps its identifier.
+    (numbered.into_iter().map(|(piece, _)| piece).filter(|piece| piece.count > 0).collect(), planned)
 }
 
-/// Sorted by kind, each with its identifier.
-fn numbered(mut made: Vec<(Pattern, Wanted, At)>) -> Vec<Piece> {
-    made.sort_by_key(|(pattern, ..)| pattern.kind);
+/// Equal parts as one.
+#[derive(Default)]
+struct Joined {
+    wanted: Vec<Wanted>,
+    total: u64,
+}
+
+impl Joined {
+    /// Adds a part; its index.
+    fn add(&mut self, wanted: Wanted) -> usize {
+        self.total += u64::from(wanted.count);
+        if let Some(index) = self.wanted.iter().position(|other| other.same_as(&wanted)) {
+            let other = &mut self.wanted[index];
+            // The total is checked; a sum that saturates is far above it.
+            other.count = other.count.saturating_add(wanted.count);
+            return index;
+        }
+        self.wanted.push(wanted);
+        self.wanted.len() - 1
+    }
+}
+
+/// Sorted by kind, each with its identifier and the index of what asks for it.
+fn numbered(mut made: Vec<(Pattern, usize)>, wanted: &[Wanted]) -> Vec<(Piece, usize)> {
+    made.sort_by_key(|(pattern, _)| pattern.kind);
     let mut last = BTreeMap::new();
     made.into_iter()
-        .map(|(pattern, wanted, at)| {
+        .map(|(pattern, index)| {
             let number = last.entry(pattern.kind.letters()).and_modify(|n| *n += 1).or_insert(1u32);
             let id = format!("{}{number}", pattern.kind.letters());
-            let Wanted { count, face, label, label_on_face, .. } = wanted;
-            Piece { id, pattern, count, face, label, label_on_face, at }
+            let Wanted { count, face, label, label_on_face, at, .. } = wanted[index].clone();
+            (Piece { id, pattern, count, face, label, label_on_face, at }, index)
         })
         .collect()
 }
 
+/// What a plan lacks, kind by kind; also kinds of which nothing is missing.
+fn of_plan(worked: &Worked, faces: Option<&Faces>) -> Vec<Wanted> {
+    let walls = faces.and_then(|faces| faces.walls).unwrap_or(FACES.0);
+    let posts = faces.and_then(|faces| faces.posts).unwrap_or(FACES.1);
+    let plan = &worked.plan;
+    let wanted = |needed: &Needed, missing: u32| {
+        let surface = needed.surface.and_then(|surface| plan.surfaces.get(surface));
+        let face = match needed.piece {
+            Part::Wrap(_) => surface.and_then(|surface| surface.colour).map(|(r, g, b)| Rgb(r, g, b)),
+            Part::Wall(_) => Some(walls),
+            Part::Sleeve(_) => Some(posts),
+            _ => None,
+        };
+        let letter = needed.design.and_then(|design| plan.designs.get(design)?.letter);
+        let label = match needed.piece {
+            Part::Wrap(_) => surface.map(|surface| surface.name.clone()),
+            // The pattern names the opening; the letter tells two doors apart.
+            Part::Wall(_) => letter.map(|letter| format!("design {letter}")),
+            _ => None,
+        };
+        let asked_by = match (needed.piece, letter) {
+            (Part::Wall(_), Some(letter)) => format!("a wall of design {letter} ({})", needed.name),
+            (Part::Wall(_), None) => "a plain wall".to_owned(),
+            (Part::Sleeve(_), _) => format!("a {} post", needed.name),
+            (Part::Wrap(_), _) => format!("a tile of {}", needed.name),
+            _ => format!("a {}", needed.name),
+        };
+        let at = worked.at(needed);
+        Wanted { part: needed.piece, count: missing, face, label, label_on_face: false, asked_by, at }
+    };
+    worked.needed.iter().map(|(needed, missing)| wanted(needed, *missing)).collect()
+}
+
 /// What one entry stands for.
 fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>) -> Vec<Wanted> {
+    let mut at = entry.at.clone();
+    at.end = at.start + 1;
+    let name = format!("`pieces[{index}]`");
     let wanted = |part: Part, count: Option<Copies>, face: Option<Rgb>, label: &Option<Line>| Wanted {
         part,
         count: count.map_or(1, |count| count.0),
         face: face.filter(|_| part.shows()),
         label: label.as_ref().map(|label| label.0.clone()),
         label_on_face: false,
+        asked_by: name.clone(),
+        at: at.clone(),
     };
     let on_face = |wanted: Wanted, flag: Option<Flag>| Wanted { label_on_face: flag.is_some_and(|f| f.0), ..wanted };
     match &entry.value {
@@ -133,73 +207,17 @@ fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>
         PieceEntry::CornerPocket(e) => vec![wanted(Part::Pocket, e.count, None, &e.label)],
         PieceEntry::Biscuit(e) => vec![wanted(Part::Biscuit, e.count, None, &e.label)],
         PieceEntry::Post(e) => {
-            let Some(post) = post_of(index, e, problems) else { return Vec::new() };
+            let Some(post) = post_of(&name, e.arms, e.feet.as_ref(), e.base, problems) else { return Vec::new() };
             let sleeve = on_face(wanted(Part::Sleeve(post), e.count, e.face, &e.label), e.label_on_face);
             let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
             let under = under.iter().map(|part| wanted(*part, e.count, None, &None));
             std::iter::once(sleeve).chain(under).collect()
         }
         PieceEntry::Wall(e) => {
-            vec![on_face(wanted(Part::Wall(wall_of(e)), e.count, e.face, &e.label), e.label_on_face)]
+            vec![on_face(
+                wanted(Part::Wall(wall_of(e.span, e.opening.as_ref())), e.count, e.face, &e.label),
+                e.label_on_face,
+            )]
         }
     }
-}
-
-fn tile_of(Cells(across, along): Cells, reliefs: Option<set_file::Reliefs>) -> Tile {
-    let reliefs = match reliefs {
-        Some(set_file::Reliefs::EveryModule) => Reliefs::EveryModule,
-        Some(set_file::Reliefs::Corners) | None => Reliefs::Corners,
-    };
-    Tile { across, along, reliefs }
-}
-
-fn post_of(index: usize, entry: &PostEntry, problems: &mut Vec<Problem>) -> Option<Post> {
-    let bit = |member: Option<usize>| member.map_or(0, |member| 1 << member);
-    let arms = "NESW".chars().zip(entry.arms.on).filter(|(_, on)| *on);
-    let arms = Arms::from_bits(arms.fold(0, |bits, (face, _)| bits | bit(FACES.iter().position(|f| *f == face))));
-    let stand = match (&entry.feet, entry.base) {
-        (Some(feet), Some(_)) => {
-            let message = format!("`pieces[{index}]` is a post with feet and a base plate");
-            let help = "leave out \"feet\" for a post on a plate, or \"base\" for one between tiles";
-            problems.push(Problem::new(message).at(&feet.at, "and a base too").help(help));
-            return None;
-        }
-        (None, Some(set_file::Base::Plate)) => Stand::BasePlate,
-        (feet, None) => {
-            let corners = feet.iter().flat_map(|feet| &feet.value.0);
-            let quadrant = |corner: &set_file::Corner| QUADRANTS.iter().position(|name| *name == corner.word());
-            Stand::Feet(Feet::from_bits(corners.fold(0, |bits, corner| bits | bit(quadrant(corner)))))
-        }
-    };
-    Some(Post { arms, stand })
-}
-
-fn wall_of(entry: &WallEntry) -> Wall {
-    let or = |length: Option<Length>, default: f64| length.map_or(Mm::new(default), |length| length.0);
-    let opening = entry.opening.as_ref().map(|opening| match &opening.value {
-        set_file::Opening::Door(e) => Opening::Door {
-            width: or(e.width, 25.0),
-            height: or(e.height, 40.0),
-            hinge: match e.hinge {
-                Some(set_file::Hinge::Right) => HingeSide::Right,
-                Some(set_file::Hinge::Left) | None => HingeSide::Left,
-            },
-        },
-        set_file::Opening::Arch(e) => Opening::Arch { width: or(e.width, 30.0), height: or(e.height, 40.0) },
-        set_file::Opening::Window(e) => Opening::Window {
-            width: or(e.width, 20.0),
-            height: or(e.height, 20.0),
-            sill: or(e.sill, 18.0),
-            arched: e.arched.is_some_and(|flag| flag.0),
-        },
-        set_file::Opening::Bars(e) => Opening::Bars {
-            width: or(e.width, 30.0),
-            height: or(e.height, 25.0),
-            sill: or(e.sill, 15.0),
-            count: e.count.map_or(4, |count| count.0),
-            bar: or(e.bar, 2.0),
-        },
-        set_file::Opening::Low(e) => Opening::Low { height: e.height.0 },
-    });
-    Wall { span: entry.span.modules(), opening }
 }

@@ -46,6 +46,8 @@ pub struct SheetChoice {
 pub struct BoardChoice {
     /// Size of the sheets that the pieces are laid out on; none where templates on paper are used.
     pub sheet: Option<PaperSize>,
+    /// Size of the sheets that the board comes in.
+    pub size: PaperSize,
     /// What it is.
     pub material: String,
     /// Width that its cutter removes.
@@ -121,11 +123,12 @@ fn board(
     };
     let kerf = kerf(entry.and_then(|e| e.kerf.as_ref()), p, given, problems);
     let material = material(entry.and_then(|e| e.material.as_ref()), "board", p.board);
+    let size = size?;
     let sheet = match layout {
-        Some(BoardLayout::Sheet) => Some(size?),
+        Some(BoardLayout::Sheet) => Some(size.clone()),
         Some(BoardLayout::Template) | None => None,
     };
-    Some(BoardChoice { sheet, material, kerf })
+    Some(BoardChoice { sheet, size, material, kerf })
 }
 
 fn material(entry: Option<&Line>, name: &str, caliper: Mm) -> String {

@@ -1,7 +1,9 @@
 //! The set file: what its JSON may say. Nothing here knows of patterns or sheets; `import` joins
 //! these types to the inner ones.
 
+pub mod document;
 mod pieces;
+mod plan;
 pub mod reader;
 mod values;
 
@@ -9,23 +11,20 @@ pub use pieces::{
     Arch, Bars, Base, BiscuitEntry, Corner, Door, Feet, Hinge, Low, Opening, PieceEntry, PocketEntry, PostEntry,
     Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
 };
-pub use values::{Arms, Cells, Copies, Count, Length, Line, Pockets, Prose, Rgb, Share, Span};
+pub use plan::{Faces, Minutes, Prices, Rates};
+pub use values::{Amount, Arms, Cells, Copies, Count, Length, Line, Pockets, Prose, Rgb, Share, Span};
 
-use std::sync::Arc;
-
-use jsonc_parser::errors::ParseErrorKind;
-use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
-
-use schemars::transform::Transform as _;
-
-use crate::problem::{At, Problem, Problems, Source, SourceText, Spanned};
+use crate::problem::{Problems, Source, Spanned};
+use document::Called;
 use reader::{Read, Reader, record, word};
 
 /// The largest set file that is read, bytes.
 pub const LARGEST: usize = 4 * 1024 * 1024;
 
 record! {
-    /// A set of modular terrain: what is to be cut, from what, and on which sheets.
+    /// A set of modular terrain: what is to be cut, from what, and on which sheets. It lists pieces,
+    /// or names a floor plan, or both.
+    #[schemars(extend("anyOf" = [{ "required": ["pieces"] }, { "required": ["plan"] }]))]
     pub struct SetFile {
         /// Name of the set, printed on every sheet.
         pub name: Line,
@@ -35,9 +34,17 @@ record! {
         pub parameters: Option<ParameterEntries>,
         /// What the pieces are cut from, and on which sheets.
         pub stock: Option<StockEntries>,
-        /// The pieces of the set: 1 to 1000 entries.
+        /// A floor plan, whose pieces are made: a file in the set file's folder or below it, such
+        /// as "pump-room.plan".
+        pub plan: Option<Spanned<Line>>,
+        /// Colours of what the floor plan asks for.
+        pub faces: Option<Faces>,
+        /// What sheets cost and how long work takes, for estimates.
+        pub rates: Option<Rates>,
+        /// The pieces of the set: 1 to 1000 entries. With a floor plan they are made beside what
+        /// the plan needs; without one there must be some.
         #[schemars(length(min = 1, max = 1000))]
-        pub pieces: Spanned<Vec<Spanned<PieceEntry>>>,
+        pub pieces: Option<Spanned<Vec<Spanned<PieceEntry>>>>,
     }
 }
 
@@ -139,8 +146,9 @@ record! {
     pub struct BoardEntry {
         /// How board pieces are laid out. Default "template".
         pub layout: Option<BoardLayout>,
-        /// Size of a sheet of board, where it is cut as sheets: "20x30 in", "A2" and the like.
-        /// Default "20x30 in".
+        /// Size of a sheet of board: "20x30 in", "A2" and the like. Pieces are laid out on it where
+        /// the board is cut as sheets; with templates it is for the shopping list only. Default
+        /// "20x30 in".
         pub size: Option<Spanned<Line>>,
         /// What it is, printed on the sheets, such as "foam board 5 mm". Default: its thickness.
         pub material: Option<Line>,
@@ -200,125 +208,31 @@ impl<T: schemars::JsonSchema> schemars::JsonSchema for Spanned<T> {
     }
 }
 
+const CALLED: Called = Called {
+    file: "a set file",
+    whole: "the set",
+    write: "write a set: {\"name\": \"...\", \"pieces\": [...]}",
+    shorten: "give copies of a piece as a \"count\", not as entries of their own",
+};
+
 /// Reads a set file. `name` is what diagnostics call it.
 ///
 /// # Errors
-/// Every problem with its place: bytes that are not text, broken JSON (the first break only),
-/// wrong types, unknown, repeated and missing keys, lengths without a unit, numbers out of range.
+/// As [`document::read`] has them, and a set that has neither pieces nor a plan.
 pub fn read(name: &str, bytes: Vec<u8>) -> Result<(SetFile, Source), Problems> {
-    let fail = |problem| Problems::new(name, vec![problem]);
-    if bytes.len() > LARGEST {
-        let size = format!("{name} has {} bytes; a set file has at most {LARGEST}", bytes.len());
-        return Err(fail(
-            Problem::new(size).help("give copies of a piece as a \"count\", not as entries of their own"),
-        ));
-    }
-    let text = String::from_utf8(bytes).map_err(|error| {
-        let valid = error.utf8_error().valid_up_to();
-        let line = 1 + error.as_bytes()[..valid].iter().filter(|byte| **byte == b'\n').count();
-        fail(Problem::new(format!("{name} is not UTF-8 text: byte {valid}, in line {line}")).help("save it as UTF-8"))
-    })?;
-    let source: Source = Arc::new(SourceText { name: name.to_owned(), text });
-    let text = source.text.as_str();
-    let place = |start: usize, end: usize| At { source: source.clone(), start, end: end.min(text.len()).max(start) };
-
-    let parsed = parse_to_ast(text, &CollectOptions::default(), &strict()).map_err(|error| {
-        let message = format!("broken JSON: {}", lowered(&error.kind().to_string()));
-        // What is not closed runs to the end of the file: its beginning is shown.
-        let open = matches!(error.kind(), ParseErrorKind::UnterminatedArray | ParseErrorKind::UnterminatedObject);
-        let (start, end) = (error.range().start, error.range().end);
-        let (end, label) = if open { (start + 1, "opened here") } else { (end, "here") };
-        fail(
-            Problem::new(message).at(&place(start, end), label).help("mend this first; what follows is read only then"),
-        )
-    })?;
-    let Some(value) = parsed.value else {
-        return Err(fail(
-            Problem::new(format!("{name} is empty")).help("write a set: {\"name\": \"...\", \"pieces\": [...]}"),
-        ));
-    };
-    // The reader above gives positions but takes a few things that the standard does not.
-    if let Err(error) = serde_json::from_str::<serde::de::IgnoredAny>(text.trim_start_matches('\u{feff}')) {
-        let at = offset_of(text, error.line(), error.column());
-        let message = error.to_string();
-        let message = message.split(" at line").next().unwrap_or_default().to_owned();
-        return Err(fail(Problem::new(format!("broken JSON: {message}")).at(&place(at, at + 1), "here")));
-    }
-
-    let mut reader = Reader::new(source.clone());
-    let set = SetFile::read(&value, &mut reader);
-    let problems = reader.into_problems();
-    match set {
-        Some(set) if problems.is_empty() => Ok((set, source)),
-        _ => Err(Problems::new(name, problems)),
-    }
+    document::read(name, bytes, CALLED, |value, reader| {
+        let Some(object) = value.as_object() else { return };
+        let has = |key: &str| object.properties.iter().any(|property| property.name.as_str() == key);
+        if !has("pieces") && !has("plan") {
+            let brace = jsonc_parser::common::Range::new(object.range.start, object.range.start + 1);
+            let help = "add the key \"pieces\", or \"plan\" with the name of a floor plan";
+            reader.wrong(&brace, "has no \"pieces\"", "in here", help);
+        }
+    })
 }
 
 /// The JSON Schema of the set file (draft 2020-12).
 #[must_use]
 pub fn schema() -> schemars::Schema {
-    let mut schema = schemars::schema_for!(SetFile);
-    schemars::transform::RecursiveTransform(without_null).transform(&mut schema);
-    schema
-}
-
-/// A key that may be left out is left out: null is no value of it. The generator lets it be one.
-fn without_null(schema: &mut schemars::Schema) {
-    let null = serde_json::json!({ "type": "null" });
-    if let Some(serde_json::Value::Array(types)) = schema.get_mut("type") {
-        types.retain(|name| name != "null");
-        if let [only] = &types[..] {
-            let only = only.clone();
-            schema.insert("type".to_owned(), only);
-        }
-    }
-    if let Some(serde_json::Value::Array(words)) = schema.get_mut("enum") {
-        words.retain(|word| !word.is_null());
-    }
-    for choice in ["anyOf", "oneOf"] {
-        let Some(serde_json::Value::Array(choices)) = schema.get_mut(choice) else { continue };
-        choices.retain(|inner| *inner != null);
-        if let [serde_json::Value::Object(only)] = &choices[..] {
-            // One choice is none: its keys take its place; a description given here stays.
-            let only = only.clone();
-            schema.remove(choice);
-            for (key, value) in only {
-                if schema.get(&key).is_none() {
-                    schema.insert(key, value);
-                }
-            }
-        }
-    }
-}
-
-/// JSON as RFC 8259 has it, without any of the parser's extensions.
-const fn strict() -> ParseOptions {
-    ParseOptions {
-        allow_comments: false,
-        allow_loose_object_property_names: false,
-        allow_trailing_commas: false,
-        allow_missing_commas: false,
-        allow_single_quoted_strings: false,
-        allow_hexadecimal_numbers: false,
-        allow_unary_plus_numbers: false,
-        allow_bare_decimal_point_numbers: false,
-        allow_non_finite_numbers: false,
-        allow_extended_string_escapes: false,
-    }
-}
-
-/// The first letter in lower case, for the middle of a sentence.
-fn lowered(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
-}
-
-/// The byte at a line and a column, both from 1; columns are bytes, as serde_json counts them.
-fn offset_of(text: &str, line: usize, column: usize) -> usize {
-    let before: usize = text.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
-    let mut at = (before + column.saturating_sub(1)).min(text.len());
-    while !text.is_char_boundary(at) {
-        at -= 1;
-    }
-    at
+    document::schema::<SetFile>()
 }

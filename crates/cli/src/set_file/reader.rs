@@ -13,6 +13,7 @@ use crate::problem::{At, Problem, Source, Spanned};
 #[derive(Debug)]
 pub struct Reader {
     source: Source,
+    whole: &'static str,
     path: Vec<String>,
     problems: Vec<Problem>,
 }
@@ -30,10 +31,11 @@ pub trait Read: Sized {
 }
 
 impl Reader {
-    /// A reader of `source` that has found nothing wrong yet.
+    /// A reader of `source` that has found nothing wrong yet. `whole` is what sentences call the
+    /// outermost value, such as "the set".
     #[must_use]
-    pub fn new(source: Source) -> Self {
-        Self { source, path: Vec::new(), problems: Vec::new() }
+    pub fn new(source: Source, whole: &'static str) -> Self {
+        Self { source, whole, path: Vec::new(), problems: Vec::new() }
     }
 
     /// What was found wrong.
@@ -85,7 +87,7 @@ impl Reader {
 
     fn name(&self) -> String {
         match self.path.concat().trim_start_matches('.') {
-            "" => "the set".to_owned(),
+            "" => self.whole.to_owned(),
             path => format!("`{path}`"),
         }
     }
@@ -238,8 +240,9 @@ impl Ranged for Short<'_, '_> {
 /// An object: a struct with its schema and its reader. Keys are the fields' names.
 macro_rules! record {
     ($(#[$meta:meta])* pub struct $name:ident { $($(#[$about:meta])* pub $field:ident: $type:ty,)+ }) => {
-        $(#[$meta])*
+        // The derive comes first: the struct's own attributes may be its helpers.
         #[derive(Clone, Debug, schemars::JsonSchema)]
+        $(#[$meta])*
         #[schemars(deny_unknown_fields)]
         pub struct $name { $($(#[$about])* pub $field: $type,)+ }
 

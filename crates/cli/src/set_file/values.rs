@@ -100,6 +100,23 @@ impl Read for Share {
     }
 }
 
+/// A price or a number of minutes: 0 to 1000000.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Amount(pub f64);
+
+inline_schema!(Amount, { "type": "number", "minimum": 0, "maximum": 1_000_000 });
+
+impl Read for Amount {
+    fn read(value: &Value<'_>, reader: &mut Reader) -> Option<Self> {
+        let number = value.as_number_lit().and_then(|number| number.value.parse::<f64>().ok());
+        let amount = number.filter(|number| (0.0..=1e6).contains(number));
+        if amount.is_none() {
+            reader.mismatch(value, "a number from 0 to 1000000", "write it without quotes and currency, such as 0.25");
+        }
+        amount.map(Self)
+    }
+}
+
 /// How many of something.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Count<const MAX: u32>(pub u32);

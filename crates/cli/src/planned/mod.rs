@@ -1,0 +1,257 @@
+//! A floor plan worked out: every tile, wall, post and biscuit in its place, with the identifiers
+//! of the pieces that are made for it.
+//!
+//! [`work_out`] goes from the drawing to what is needed; [`Planned`] adds the pieces. The rest
+//! shows it: [`view`] as a drawing, [`guide`] as pages, [`record`] in parts.json, [`report`] on the
+//! terminal, and [`shopping`] counts what it takes.
+
+pub mod guide;
+pub mod record;
+pub mod report;
+pub mod shopping;
+pub mod view;
+
+use std::collections::BTreeMap;
+
+use flatwright_planning::assemble::{self, Needed, OnHand, Place, Spot};
+use flatwright_planning::build::LevelBuild;
+use flatwright_planning::order::{self, Step};
+use flatwright_planning::plan::{Edge, Level, Plan, Vertex};
+use flatwright_planning::problem::PlanProblem;
+use flatwright_planning::strength::{self, Advice, Capacities, Cut, Strength};
+use flatwright_planning::tiling::{self, Cover};
+use flatwright_planning::walls::walls_and_posts;
+
+use crate::import::Piece;
+use crate::problem::{At, Problem, Source};
+
+/// A plan worked out, before its pieces have identifiers.
+#[derive(Clone, Debug)]
+pub struct Worked {
+    /// The plan.
+    pub plan: Plan,
+    /// Its levels, in the same order.
+    pub levels: Vec<LevelWork>,
+    /// Everything it needs, and how many of it are not on hand.
+    pub needed: Vec<(Needed, u32)>,
+    source: Source,
+}
+
+/// One level.
+#[derive(Clone, Debug)]
+pub struct LevelWork {
+    /// Everything in its place.
+    pub build: LevelBuild,
+    /// Its tiles, with what is proved of them.
+    pub cover: Cover,
+    /// How it holds together.
+    pub strength: Strength,
+    /// Where to lift, what is weak, what would help.
+    pub advice: Vec<Advice>,
+}
+
+/// A plan with the pieces that it needs.
+#[derive(Clone, Debug)]
+pub struct Planned {
+    /// The plan.
+    pub plan: Plan,
+    /// Its levels, in the same order.
+    pub levels: Vec<LevelWork>,
+    /// Kinds of piece, in the order of use.
+    pub kinds: Vec<Kind>,
+    /// The order of building.
+    pub steps: Vec<Step>,
+    /// Whether something of it has been built already.
+    pub has_stock: bool,
+    /// Indices into the kinds, by the places that they go to.
+    at: BTreeMap<Place, Vec<usize>>,
+}
+
+/// One kind of piece of a plan.
+#[derive(Clone, Debug)]
+pub struct Kind {
+    /// What it is, where it goes, and how many the plan needs.
+    pub needed: Needed,
+    /// How many are made.
+    pub missing: u32,
+    /// Its flat pieces: one, but for board walls. Their own counts are those of the whole set.
+    pub pieces: Vec<Piece>,
+}
+
+/// Goes from the drawing to what is needed, what is on hand first.
+///
+/// Tiles on hand go to the lowest levels that can use them.
+///
+/// # Errors
+/// Everything that keeps the plan from being built, each with its place in the text.
+pub fn work_out(plan: Plan, source: &Source, on_hand: &OnHand) -> Result<Worked, Vec<Problem>> {
+    let mut problems = Vec::new();
+    let mut left = tiles_on_hand(&plan, on_hand);
+    let mut levels = Vec::new();
+    for level in &plan.levels {
+        match level_of(&plan, level, &left) {
+            Ok(work) => {
+                for (class, count) in &work.cover.from_stock {
+                    if let Some(stock) = left.get_mut(class) {
+                        *stock = stock.saturating_sub(*count);
+                    }
+                }
+                levels.push(work);
+            }
+            Err(found) => problems.extend(found.iter().map(|found| problem(source, found))),
+        }
+    }
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    // What is put together is checked from the drawing up, by code that shares nothing with it.
+    for (level, work) in plan.levels.iter().zip(&levels) {
+        problems.extend(assemble::verify(&plan, level, &work.build).iter().map(|fault| {
+            let at = At::line(source, level.origin.0, level.origin.1, 1);
+            let help = "please report this with the plan";
+            Problem::new(format!("level \"{}\" was not built as it is drawn: {fault}", level.name))
+                .at(&at, "this level")
+                .help(help)
+        }));
+    }
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let builds: Vec<LevelBuild> = levels.iter().map(|level| level.build.clone()).collect();
+    let needed = assemble::pieces(&plan, &builds);
+    let missing = assemble::shortfall(&needed, &alike(&plan, on_hand));
+    let count = |kind: &Needed| {
+        let same = |other: &&Needed| {
+            other.piece.same_as(kind.piece) && (other.surface, other.design) == (kind.surface, kind.design)
+        };
+        missing.iter().find(same).map_or(0, |missing| missing.count)
+    };
+    let needed = needed
+        .into_iter()
+        .map(|kind| {
+            let missing = count(&kind);
+            (kind, missing)
+        })
+        .collect();
+    Ok(Worked { plan, levels, needed, source: source.clone() })
+}
+
+fn level_of(plan: &Plan, level: &Level, on_hand: &tiling::OnHand) -> Result<LevelWork, Vec<PlanProblem>> {
+    let (walls, posts) = walls_and_posts(plan, level)?;
+    let cover = tiling::cover(plan, level, &posts, on_hand, tiling::DEFAULT_EFFORT)?;
+    let build = assemble::assemble(plan, level, walls, posts, cover.tiles.clone());
+    let strength = strength::measure(level, &build, Capacities::default());
+    let advice = strength::advise(plan, level, &build, &strength);
+    Ok(LevelWork { build, cover, strength, advice })
+}
+
+fn problem(source: &Source, found: &PlanProblem) -> Problem {
+    let at = At::line(source, found.line, found.column, found.length);
+    let message = format!("level \"{}\": {}", found.level, found.message);
+    Problem::new(message).at(&at, "here").help(found.help.as_str())
+}
+
+/// A tile of one module has no module points but its corners: it serves plans of either relief.
+fn alike(plan: &Plan, on_hand: &OnHand) -> OnHand {
+    let mut on_hand = on_hand.clone();
+    for stock in on_hand.tiles.iter_mut().filter(|stock| (stock.tile.across, stock.tile.along) == (1, 1)) {
+        stock.tile.reliefs = plan.reliefs;
+    }
+    on_hand
+}
+
+/// Tiles on hand that the plan can use, as the tiling counts them.
+fn tiles_on_hand(plan: &Plan, on_hand: &OnHand) -> tiling::OnHand {
+    let mut tiles = tiling::OnHand::new();
+    for stock in alike(plan, on_hand).tiles {
+        let tile = stock.tile.up_to_rotation();
+        let Some(surface) = plan.surfaces.iter().position(|surface| surface.name == stock.surface) else { continue };
+        if tile.reliefs == plan.reliefs {
+            *tiles.entry((surface, (tile.across as usize, tile.along as usize))).or_default() += stock.count as usize;
+        }
+    }
+    tiles
+}
+
+impl Worked {
+    /// Where the plan's text asks for a kind of piece first.
+    #[must_use]
+    pub fn at(&self, needed: &Needed) -> At {
+        let (line, column) = match needed.places.first() {
+            Some(Place { level, spot }) => self.spot(*level, *spot),
+            // Extras have no place.
+            None => self.plan.levels.first().map_or((1, 1), |level| level.origin),
+        };
+        At::line(&self.source, line, column, 1)
+    }
+
+    fn spot(&self, level: usize, spot: Spot) -> (usize, usize) {
+        let (drawn, build) = (&self.plan.levels[level], &self.levels[level].build);
+        match spot {
+            Spot::Tile(tile) => drawn.cell_in_text(build.tiles[tile].x, build.tiles[tile].y),
+            Spot::Post(post) => drawn.vertex_in_text(build.posts[post].at),
+            Spot::Pocket(at, _) => drawn.vertex_in_text(at),
+            Spot::Biscuit(edge) => edge_in_text(drawn, edge),
+            Spot::Wall(wall) => {
+                let wall = &build.walls[wall];
+                edge_in_text(drawn, Edge { from: wall.from, down: wall.down })
+            }
+        }
+    }
+}
+
+/// Line and column of the middle of an edge in the plan's text.
+fn edge_in_text(level: &Level, edge: Edge) -> (usize, usize) {
+    let (line, column) = level.vertex_in_text(edge.from);
+    if edge.down { (line + 1, column) } else { (line, column + 2) }
+}
+
+impl Planned {
+    /// A plan with its pieces: those of each kind, in the order of [`Worked::needed`].
+    #[must_use]
+    pub fn new(worked: Worked, pieces: Vec<Vec<Piece>>) -> Self {
+        let builds: Vec<LevelBuild> = worked.levels.iter().map(|level| level.build.clone()).collect();
+        let needed: Vec<Needed> = worked.needed.iter().map(|(needed, _)| needed.clone()).collect();
+        let steps = order::steps(&worked.plan, &builds, &needed);
+        let kinds: Vec<Kind> = (worked.needed.into_iter().zip(pieces))
+            .map(|((needed, missing), pieces)| Kind { needed, missing, pieces })
+            .collect();
+        let has_stock = kinds.iter().any(|kind| kind.missing < kind.needed.count);
+        let mut at: BTreeMap<Place, Vec<usize>> = BTreeMap::new();
+        for (index, kind) in kinds.iter().enumerate() {
+            kind.needed.places.iter().for_each(|place| at.entry(*place).or_default().push(index));
+        }
+        Self { plan: worked.plan, levels: worked.levels, kinds, steps, has_stock, at }
+    }
+
+    /// The kinds that go to a place, in the order of use: a tile takes its core and its wrap.
+    pub fn kinds_at(&self, level: usize, spot: Spot) -> impl Iterator<Item = &Kind> {
+        self.at.get(&Place { level, spot }).into_iter().flatten().map(|&index| &self.kinds[index])
+    }
+
+    /// The identifiers of the pieces that go to a place.
+    #[must_use]
+    pub fn ids_at(&self, level: usize, spot: Spot) -> Vec<String> {
+        self.kinds_at(level, spot).flat_map(|kind| &kind.pieces).map(|piece| piece.id.clone()).collect()
+    }
+
+    /// How many levels, tiles, walls and posts there are, such as for a headline.
+    #[must_use]
+    pub fn totals(&self) -> [usize; 4] {
+        let sum = |count: fn(&LevelBuild) -> usize| self.levels.iter().map(|level| count(&level.build)).sum();
+        [self.levels.len(), sum(|b| b.tiles.len()), sum(|b| b.walls.len()), sum(|b| b.posts.len())]
+    }
+}
+
+impl LevelWork {
+    /// The weakest of its parts: the cut that holds least; none where no tile is tied to another.
+    #[must_use]
+    pub fn weakest(&self) -> Option<&Cut> {
+        self.strength.parts.iter().filter_map(|part| part.weakest.as_ref()).min_by_key(|cut| cut.capacity)
+    }
+}
+
+/// Column and row of a vertex, from 0.
+fn pair(vertex: Vertex) -> [usize; 2] {
+    [vertex.x, vertex.y]
+}

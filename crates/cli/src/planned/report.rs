@@ -1,0 +1,67 @@
+//! What a run tells of a plan on the terminal and in the guide.
+
+use flatwright_planning::strength::Advice;
+use flatwright_planning::tiling::Fewest;
+use flatwright_sheets::guide::ShoppingLine;
+
+use super::Planned;
+
+/// What is proved of each level's tiles, one line each.
+#[must_use]
+pub fn proof(planned: &Planned) -> Vec<String> {
+    let levels = planned.plan.levels.iter().zip(&planned.levels);
+    levels
+        .map(|(level, work)| {
+            let cover = &work.cover;
+            let mut told = vec![fewest(cover.fewest, "tile")];
+            if planned.has_stock {
+                told.push(fewest(cover.new_tiles, "new tile"));
+            }
+            told.push(fewest(cover.straight_seams, "straight seam"));
+            if cover.least_board {
+                told.push("least board: proved".to_owned());
+            }
+            format!("level \"{}\": {}", level.name, told.join("; "))
+        })
+        .collect()
+}
+
+fn fewest(count: Fewest, what: &str) -> String {
+    let plural = if count.found == 1 { "" } else { "s" };
+    let found = format!("{} {what}{plural}", count.found);
+    match (count.is_exact(), count.found) {
+        (true, 0) => format!("no {what}"),
+        (true, _) => format!("{found}: proved fewest"),
+        (false, _) => format!("{found}: at least {} are needed", count.at_least),
+    }
+}
+
+/// Where to lift, what is weak and what would help, a sentence or two each.
+#[must_use]
+pub fn strength(planned: &Planned) -> Vec<String> {
+    let several = planned.levels.len() > 1;
+    let levels = planned.plan.levels.iter().zip(&planned.levels);
+    levels
+        .flat_map(|(level, work)| {
+            // Of the ways to make two tiles one, a few are enough.
+            let merges = work.advice.iter().filter(|advice| matches!(advice, Advice::Merge { .. })).take(2);
+            let others = work.advice.iter().filter(|advice| !matches!(advice, Advice::Merge { .. }));
+            others.chain(merges).map(move |advice| match several {
+                true => format!("Level \"{}\": {advice}", level.name),
+                false => advice.to_string(),
+            })
+        })
+        .collect()
+}
+
+/// The shopping list as lines.
+#[must_use]
+pub fn shopping(lines: &[ShoppingLine]) -> Vec<String> {
+    let line = |line: &ShoppingLine| {
+        let about = [Some(line.quantity.as_str()), line.price.as_deref()];
+        let about: Vec<&str> = about.into_iter().flatten().filter(|text| !text.is_empty()).collect();
+        let note = if line.note.is_empty() { String::new() } else { format!(" ({})", line.note) };
+        format!("{}: {}{note}", line.what, about.join(", "))
+    };
+    lines.iter().map(line).collect()
+}

@@ -1,0 +1,201 @@
+//! What a set takes: sheets of each stock, and with rates what they cost and how long work takes.
+//!
+//! Sheets of paper and card are those of the finished pages. All that has to do with money and
+//! time is an estimate.
+
+use flatwright_geometry::contour::Contour;
+use flatwright_geometry::pattern::Stock;
+use flatwright_geometry::region::Region;
+use flatwright_geometry::units::{Mm, plain};
+use flatwright_sheets::compose::Composed;
+use flatwright_sheets::guide::ShoppingLine;
+use kurbo::{ParamCurveArclen as _, PathSeg};
+
+use crate::import::{Piece, Set};
+use crate::set_file::Rates;
+
+/// The shopping list, the sum and the working time where the rates allow them.
+#[must_use]
+pub fn list(set: &Set, composed: &Composed) -> Vec<ShoppingLine> {
+    let mut total = None;
+    let mut lines: Vec<ShoppingLine> = needs(set, composed)
+        .into_iter()
+        .map(|need| {
+            let price = price_of(set.rates.as_ref(), need.stock).map(|price| price * f64::from(need.sheets));
+            if let Some(price) = price {
+                total = Some(total.unwrap_or(0.0) + price);
+            }
+            let least = if need.at_least { "at least " } else { "" };
+            ShoppingLine {
+                what: need.what,
+                quantity: format!("{least}{}", counted(u64::from(need.sheets), "sheet")),
+                price: price.map(|price| money(set.rates.as_ref(), price)),
+                note: need.note,
+            }
+        })
+        .collect();
+    if let Some(total) = total {
+        lines.push(ShoppingLine {
+            what: "All of these".into(),
+            quantity: String::new(),
+            price: Some(money(set.rates.as_ref(), total)),
+            note: "estimate, from the prices in the set file".into(),
+        });
+    }
+    lines.extend(time(set));
+    lines
+}
+
+/// Sheets of one stock.
+struct Need {
+    stock: Stock,
+    what: String,
+    sheets: u32,
+    /// Whether more may be needed.
+    at_least: bool,
+    note: String,
+}
+
+fn needs(set: &Set, composed: &Composed) -> Vec<Need> {
+    let laid = |stock: Stock| -> u32 {
+        composed.sheets.iter().filter(|sheet| sheet.stock == stock).map(|sheet| sheet.copies).sum()
+    };
+    let sheets = &set.sheets;
+    let mut needs = Vec::new();
+    let templates = if sheets.board.sheet.is_none() { laid(Stock::Board) } else { 0 };
+    let all: u32 = composed.document.pages.iter().map(|page| page.copies).sum();
+    let other = all - [Stock::Paper, Stock::Card, Stock::Board].map(laid).iter().sum::<u32>();
+    let paper = [
+        (laid(Stock::Paper), "for wraps and facings"),
+        (templates, "for templates that are glued on board"),
+        (other, "for the cover"),
+    ];
+    let named = |material: &str, size: &flatwright_sheets::paper::PaperSize| format!("{material}, {size}");
+    let used: Vec<String> =
+        paper.iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}")).collect();
+    needs.push(Need {
+        stock: Stock::Paper,
+        what: named(&sheets.paper.material, &sheets.paper.size),
+        sheets: paper.iter().map(|(count, _)| count).sum(),
+        at_least: false,
+        note: used.join(", "),
+    });
+    needs.push(Need {
+        stock: Stock::Card,
+        what: named(&sheets.card.material, &sheets.card.size),
+        sheets: laid(Stock::Card),
+        at_least: false,
+        note: String::new(),
+    });
+    let board = &sheets.board;
+    let (count, note) = match &board.sheet {
+        Some(_) => (laid(Stock::Board), String::new()),
+        None => {
+            let area: f64 =
+                pieces_of(set, Stock::Board).map(|piece| piece.pattern.material.area() * f64::from(piece.count)).sum();
+            let share = area / board.size.area();
+            (share.ceil() as u32, format!("estimate: the pieces' area is {} sheets; allow for waste", plain(share, 1)))
+        }
+    };
+    needs.push(Need {
+        stock: Stock::Board,
+        what: named(&board.material, &board.size),
+        sheets: count,
+        at_least: board.sheet.is_none(),
+        note,
+    });
+    needs.retain(|need| need.sheets > 0);
+    needs
+}
+
+fn pieces_of(set: &Set, stock: Stock) -> impl Iterator<Item = &Piece> {
+    set.pieces.iter().filter(move |piece| piece.pattern.stock == stock)
+}
+
+/// What work a set is.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Work {
+    /// Metres that the tool cuts, kerf counted in.
+    pub cut_metres: f64,
+    /// Folds that are made once or swing.
+    pub folds: u64,
+    /// Pieces.
+    pub pieces: u64,
+}
+
+/// The work of a set's pieces.
+#[must_use]
+pub fn work(set: &Set) -> Work {
+    let sheets = &set.sheets;
+    let mut sum = Work::default();
+    for piece in &set.pieces {
+        let kerf = match piece.pattern.stock {
+            Stock::Paper => sheets.paper.kerf,
+            Stock::Card => sheets.card.kerf,
+            Stock::Board => sheets.board.kerf,
+        };
+        let count = u64::from(piece.count);
+        sum.cut_metres += cut_length(piece, kerf) / 1000.0 * f64::from(piece.count);
+        sum.folds += count * piece.pattern.net.hinges.len() as u64;
+        sum.pieces += count;
+    }
+    sum
+}
+
+/// Length of the tool's path around and in one piece, mm.
+fn cut_length(piece: &Piece, kerf: Mm) -> f64 {
+    let outlines = piece.pattern.tool_contours(kerf);
+    let around: f64 = outlines.iter().flat_map(Region::contours).map(Contour::perimeter).sum();
+    let length = |segment: PathSeg| segment.arclen(flatwright_geometry::tolerance::CHORD);
+    around + piece.pattern.slits.iter().flat_map(kurbo::BezPath::segments).map(length).sum::<f64>()
+}
+
+fn time(set: &Set) -> Option<ShoppingLine> {
+    let minutes = set.rates.as_ref()?.minutes.as_ref()?;
+    let work = work(set);
+    let rate = |amount: Option<crate::set_file::Amount>| amount.map(|amount| amount.0);
+    let parts = [
+        (rate(minutes.cut_metre), work.cut_metres, format!("{} m of cuts", plain(work.cut_metres, 0))),
+        (rate(minutes.fold), work.folds as f64, counted(work.folds, "fold")),
+        (rate(minutes.piece), work.pieces as f64, counted(work.pieces, "piece")),
+    ];
+    let told: Vec<&str> = parts.iter().filter(|(rate, ..)| rate.is_some()).map(|(.., words)| words.as_str()).collect();
+    let total: f64 = parts.iter().filter_map(|(rate, amount, _)| Some((*rate)? * amount)).sum();
+    if told.is_empty() {
+        return None;
+    }
+    // To five minutes: more would look exact.
+    let rounded = ((total / 5.0).ceil() * 5.0) as u64;
+    let time = match (rounded / 60, rounded % 60) {
+        (0, minutes) => format!("{minutes} min"),
+        (hours, 0) => format!("{hours} h"),
+        (hours, minutes) => format!("{hours} h {minutes} min"),
+    };
+    Some(ShoppingLine {
+        what: "Working time".into(),
+        quantity: format!("about {time}"),
+        price: None,
+        note: format!("estimate, from the rates in the set file: {}", told.join(", ")),
+    })
+}
+
+fn price_of(rates: Option<&Rates>, stock: Stock) -> Option<f64> {
+    let prices = rates?.sheet.as_ref()?;
+    let price = match stock {
+        Stock::Paper => prices.paper,
+        Stock::Card => prices.card,
+        Stock::Board => prices.board,
+    };
+    price.map(|price| price.0)
+}
+
+fn money(rates: Option<&Rates>, amount: f64) -> String {
+    match rates.and_then(|rates| rates.currency.as_ref()) {
+        Some(currency) => format!("{amount:.2} {}", currency.0),
+        None => format!("{amount:.2}"),
+    }
+}
+
+fn counted(count: u64, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}

@@ -1,0 +1,98 @@
+//! A plan as a drawing.
+
+use flatwright_geometry::pieces::opening::Opening;
+use flatwright_geometry::pieces::post::Stand;
+use flatwright_geometry::units::Mm;
+use flatwright_planning::assemble::Spot;
+use flatwright_planning::plan::Edge;
+use flatwright_planning::strength::Joint;
+use flatwright_sheets::page::Colour;
+use flatwright_sheets::plan_view::{EdgeView, Fit, LevelView, PlanView, PostView, TileView, WallKind, WallView};
+
+use super::Planned;
+
+/// Tiles of surfaces without a colour.
+const PLAIN: Colour = Colour(0xF4, 0xF4, 0xF2);
+/// Side of one square in a drawing of its own, and the longest side of a large one, mm.
+const SQUARE: f64 = 32.0;
+const LONGEST: f64 = 1000.0;
+
+/// The plan with its pieces' identifiers and the weakest seam of each level. Its levels, and in
+/// them tiles, walls, posts and biscuits, stand in the plan's order.
+#[must_use]
+pub fn view(planned: &Planned, title: &str, module: Mm) -> PlanView {
+    let levels = (0..planned.levels.len()).map(|level| level_view(planned, level)).collect();
+    PlanView { title: title.to_owned(), module, levels }
+}
+
+/// How large the drawing is, so that the largest level stays a picture that can be opened.
+#[must_use]
+pub fn fit(planned: &Planned) -> Fit {
+    let longest = planned.plan.levels.iter().map(|level| level.width.max(level.height)).max().unwrap_or(1);
+    Fit::Square(Mm::new((LONGEST / longest as f64).min(SQUARE)))
+}
+
+fn level_view(planned: &Planned, level: usize) -> LevelView {
+    let (drawn, work) = (&planned.plan.levels[level], &planned.levels[level]);
+    let build = &work.build;
+    // Of several pieces in a place one stands for it: the one that shows, or else the first.
+    let label = |spot: Spot| {
+        let kinds: Vec<_> = planned.kinds_at(level, spot).collect();
+        let shown = kinds.iter().find(|kind| kind.needed.piece.shows()).or(kinds.first());
+        shown.and_then(|kind| kind.pieces.first()).map(|piece| piece.id.clone()).unwrap_or_default()
+    };
+    let colour = |surface: usize| planned.plan.surfaces.get(surface).and_then(|surface| surface.colour);
+    let tiles = build.tiles.iter().enumerate().map(|(index, tile)| TileView {
+        x: tile.x,
+        y: tile.y,
+        width: tile.width,
+        height: tile.height,
+        label: label(Spot::Tile(index)),
+        colour: colour(tile.surface).map_or(PLAIN, |(r, g, b)| Colour(r, g, b)),
+    });
+    let walls = build.walls.iter().enumerate().map(|(index, wall)| WallView {
+        x: wall.from.x,
+        y: wall.from.y,
+        down: wall.down,
+        span: wall.span,
+        label: label(Spot::Wall(index)),
+        kind: wall_kind(planned, wall.design),
+    });
+    let posts = build.posts.iter().enumerate().map(|(index, post)| PostView {
+        x: post.at.x,
+        y: post.at.y,
+        label: label(Spot::Post(index)),
+        arms: post.post.arms.bits(),
+        plate: post.post.stand == Stand::BasePlate,
+    });
+    let across = work.weakest().map_or(&[][..], |cut| &cut.across);
+    let cut = across.iter().filter_map(|&tie| match work.strength.ties[tie].joint {
+        Joint::Biscuit(edge) => Some(edge_view(edge)),
+        _ => None,
+    });
+    LevelView {
+        name: drawn.name.clone(),
+        columns: drawn.width,
+        rows: drawn.height,
+        tiles: tiles.collect(),
+        walls: walls.collect(),
+        posts: posts.collect(),
+        biscuits: build.biscuits.iter().copied().map(edge_view).collect(),
+        cut: cut.collect(),
+    }
+}
+
+fn wall_kind(planned: &Planned, design: usize) -> WallKind {
+    match planned.plan.designs.get(design).and_then(|design| design.opening) {
+        None => WallKind::Plain,
+        Some(Opening::Door { .. }) => WallKind::Door,
+        Some(Opening::Arch { .. }) => WallKind::Arch,
+        Some(Opening::Window { .. }) => WallKind::Window,
+        Some(Opening::Bars { .. }) => WallKind::Bars,
+        Some(Opening::Low { .. }) => WallKind::Low,
+    }
+}
+
+fn edge_view(edge: Edge) -> EdgeView {
+    EdgeView { x: edge.from.x, y: edge.from.y, down: edge.down }
+}

@@ -1,0 +1,50 @@
+//! What a set file says about a floor plan that it names, or that names it.
+
+use super::reader::record;
+use super::values::{Amount, Line, Rgb};
+
+record! {
+    /// Colours of what a floor plan asks for. Tiles have those of the plan's surfaces.
+    pub struct Faces {
+        /// Colour of the faces of walls. Default "#efe9df".
+        pub walls: Option<Rgb>,
+        /// Colour of the outer faces of posts. Default "#e4ddd3".
+        pub posts: Option<Rgb>,
+    }
+}
+
+record! {
+    /// What sheets cost and how long work takes. Everything computed from it is an estimate.
+    pub struct Rates {
+        /// What prices are in, such as "EUR". Default: prices are printed without it.
+        pub currency: Option<Line>,
+        /// What one sheet costs.
+        pub sheet: Option<Prices>,
+        /// How many minutes work takes.
+        pub minutes: Option<Minutes>,
+    }
+}
+
+record! {
+    /// What one sheet costs.
+    pub struct Prices {
+        /// One sheet of paper.
+        pub paper: Option<Amount>,
+        /// One sheet of card.
+        pub card: Option<Amount>,
+        /// One sheet of board.
+        pub board: Option<Amount>,
+    }
+}
+
+record! {
+    /// How many minutes work takes. What is left out is not counted.
+    pub struct Minutes {
+        /// Cutting one metre.
+        pub cut_metre: Option<Amount>,
+        /// Scoring and making one fold.
+        pub fold: Option<Amount>,
+        /// Handling one piece: sorting, glueing, putting it in its place.
+        pub piece: Option<Amount>,
+    }
+}

@@ -1,0 +1,84 @@
+//! The file of `--stock`: what has been built already.
+
+use crate::problem::{Problems, Source, Spanned};
+use crate::set_file::document::{self, Called};
+use crate::set_file::reader::record;
+use crate::set_file::{Arms, Base, Cells, Copies, Feet, Line, Opening, Reliefs, Span};
+
+record! {
+    /// What has been built already. It serves a floor plan first, and only the rest is made.
+    pub struct StockFile {
+        /// Tiles, wrapped.
+        pub tiles: Option<Vec<TileOnHand>>,
+        /// Posts, folded and glued.
+        pub posts: Option<Vec<PostOnHand>>,
+        /// Walls.
+        pub walls: Option<Vec<WallOnHand>>,
+        /// Loose biscuits. Default: none.
+        pub biscuits: Option<Copies>,
+        /// Loose corner pockets. Those glued under tiles are not counted. Default: none.
+        pub corner_pockets: Option<Copies>,
+    }
+}
+
+record! {
+    /// Tiles of one size and surface.
+    pub struct TileOnHand {
+        /// Modules along its two sides, such as [1, 2].
+        pub size: Cells,
+        /// The name of its surface, as the floor plan writes it.
+        pub surface: Line,
+        /// Where it is relieved for posts. Default "corners".
+        pub reliefs: Option<Reliefs>,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+    }
+}
+
+record! {
+    /// Posts of one kind, turned in any way.
+    pub struct PostOnHand {
+        /// The sides that hold a wall: any of the letters N, E, S and W, such as "NE".
+        pub arms: Arms,
+        /// The quadrants in which it has tongues: any of "NE", "SE", "SW" and "NW". Default: none.
+        /// Not together with "base".
+        pub feet: Option<Spanned<Feet>>,
+        /// "plate" for one on a base plate, which is counted with it.
+        pub base: Option<Base>,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+    }
+}
+
+record! {
+    /// Walls of one kind.
+    pub struct WallOnHand {
+        /// Modules along it.
+        pub span: Span,
+        /// What is cut into it, with the same sizes as in the plan. Default: nothing.
+        pub opening: Option<Spanned<Opening>>,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+    }
+}
+
+const CALLED: Called = Called {
+    file: "a stock file",
+    whole: "the stock",
+    write: "write what there is, such as {\"biscuits\": 12}",
+    shorten: "give equal pieces as one entry with a \"count\"",
+};
+
+/// Reads a stock file. `name` is what diagnostics call it.
+///
+/// # Errors
+/// As [`document::read`] has them.
+pub fn read(name: &str, bytes: Vec<u8>) -> Result<(StockFile, Source), Problems> {
+    document::read(name, bytes, CALLED, |_, _| {})
+}
+
+/// The JSON Schema of the stock file (draft 2020-12).
+#[must_use]
+pub fn schema() -> schemars::Schema {
+    document::schema::<StockFile>()
+}
