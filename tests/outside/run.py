@@ -15,6 +15,7 @@ import papers
 import pdf_file
 import strength
 import svg_file
+import tiles
 from harness import Harness
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -34,6 +35,7 @@ def main() -> int:
     harness = Harness()
     papers.check(harness, ROOT)
     strength.check(harness, ROOT)
+    tiles.check(harness, ROOT)
     with tempfile.TemporaryDirectory() as folder:
         for number, (name, options) in enumerate(RUNS.items()):
             harness.section(name)

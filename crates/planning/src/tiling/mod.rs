@@ -54,7 +54,8 @@ pub struct Cover {
     /// Seams that run straight through a connected part of the floor from border to border,
     /// among covers with as few tiles and as little board as found.
     pub straight_seams: Fewest,
-    /// Whether it is proved that no cover with as few tiles takes less board.
+    /// Whether it is proved that no cover with as few tiles takes less board. (With tiles on hand: less
+    /// board for new ones, a cell's board and that of a tile's edges in their usual proportion.)
     pub least_board: bool,
     /// Tiles taken from those on hand.
     pub from_stock: OnHand,

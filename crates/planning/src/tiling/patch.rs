@@ -22,8 +22,8 @@ const WHOLE: usize = 3_000_000;
 const WHOLE_NESTED: usize = 160_000_000;
 /// The same with lines in it: they make each step of the search slower and proofs rarer.
 const WHOLE_SEAMS: usize = 1_500_000;
-/// Cells times places up to which cells are priced.
-const PRICED: usize = 1_000_000_000;
+/// Cells of all places together up to which every place of a patch is looked at.
+const LISTED: usize = 20_000_000;
 /// Cells times places that one unit of effort pays for: about half a second on a machine of 2024.
 const STEP: usize = 40_000_000;
 /// Nodes of the search for one unit of effort, however large the patch: each takes about a twentieth of
@@ -44,7 +44,7 @@ pub(super) fn cover(
     let lines: Vec<Line> = floor.lines.iter().copied().filter(|line| in_patch(floor, line, &free)).collect();
     let mut search = Search { floor, cells, free, lines, stock, effort, places: Vec::new() };
     search.places = start.unwrap_or_else(|| search.greedy());
-    let size = cells.len() * floor.places(cells, &search.free).take(PRICED / cells.len() + 1).count();
+    let size = search.size();
     let mut at_least = search.obvious(size);
     let whole = if floor.nested() { WHOLE_NESTED } else { WHOLE };
     let mut board_proved = false;
@@ -53,6 +53,9 @@ pub(super) fn cover(
             continue;
         }
         // Large programmes start from a good cover: the search in them is short.
+        if size > WHOLE && goal == Goal::Tiles {
+            windows::improve(&mut search, Goal::Count);
+        }
         if size > WHOLE || goal == Goal::Seams {
             windows::improve(&mut search, goal);
         }
@@ -96,6 +99,20 @@ impl Search<'_> {
         Worth::of(self.floor, &self.places, self.cells.len(), &self.lines, self.stock)
     }
 
+    /// Cells times places: time for one step of a search grows with it.
+    fn size(&self) -> usize {
+        let mut listed = 0;
+        let mut places = 0;
+        for p in self.floor.places(self.cells, &self.free) {
+            listed += p.width * p.height;
+            places += 1;
+            if listed > LISTED {
+                return usize::MAX;
+            }
+        }
+        self.cells.len() * places
+    }
+
     /// Row by row the largest tile that fits. Where none does, the cell stays bare for now.
     fn greedy(&self) -> Vec<Place> {
         let mut free = self.free.clone();
@@ -114,7 +131,7 @@ impl Search<'_> {
     fn obvious(&self, size: usize) -> Worth {
         let largest = self.floor.sides.first().map_or(1, |&(a, b)| a * b);
         let tiles = self.cells.len().div_ceil(largest);
-        let seams = if size > PRICED { 0 } else { self.open_lines() };
+        let seams = if size == usize::MAX { 0 } else { self.open_lines() };
         Worth { tiles, seams, ..Worth::default() }
     }
 
@@ -154,7 +171,7 @@ impl Search<'_> {
         if goal != Goal::Seams {
             windows::improve(self, goal);
         }
-        if goal == Goal::Tiles && size <= PRICED && at_least.tiles < self.places.len() {
+        if goal == Goal::Tiles && size < usize::MAX && at_least.tiles < self.places.len() {
             at_least.tiles = at_least.tiles.max(prices::fewest(self.floor, self.cells, &self.free));
         }
     }
@@ -166,7 +183,7 @@ impl Search<'_> {
         let programme = Programme::new(self.floor, self.cells, &self.free, lines, self.stock);
         let effort = self.effort as usize;
         // Lines make a node several times as slow.
-        let size = if goal == Goal::Seams { 4 * size } else { size };
+        let size = if goal == Goal::Seams { size.saturating_mul(4) } else { size };
         let nodes = effort.saturating_mul(STEP / size.max(1)).max(effort.saturating_mul(FEWEST_NODES)).min(MOST_NODES);
         let solved = programme.solve(goal, &worth, &self.places, nodes as u64);
         let bound = match goal {

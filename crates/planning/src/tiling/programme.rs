@@ -70,12 +70,13 @@ impl<'a> Programme<'a> {
         let bound = outcome.stats().best_bound;
         let Some(solution) = outcome.solution() else { return unproved };
         let bound = if proved { Some(solution.objective()) } else { bound };
-        let at_least = bound.map_or(0.0, |bound| ((bound - SAFE) / model.unit).ceil().max(0.0));
+        let at_least = bound.map_or(0.0, |bound| ((bound - model.beside - SAFE) / model.unit).ceil().max(0.0));
         let chosen: Vec<Place> = (0..self.places.len())
             .filter(|&i| solution.var_value(model.tiles[i]) > 0.5)
             .map(|i| self.places[i])
             .collect();
-        Solved { places: self.is_cover(&chosen, goal).then_some(chosen), at_least: at_least as usize, proved }
+        let sound = self.is_cover(&chosen, goal);
+        Solved { places: sound.then_some(chosen), at_least: at_least as usize, proved: proved && sound }
     }
 
     /// The solver's numbers are rounded: what it chose is checked again.
@@ -92,6 +93,7 @@ impl<'a> Programme<'a> {
         // One tile more must cost more than any difference in board.
         let most_board: i64 = self.cells.len() as i64 * if stocked { board::CELL } else { 2 };
         let unit = if goal == Goal::Tiles { most_board + 1 } else { 1 };
+        let beside = if goal == Goal::Tiles && stocked { most_board as f64 } else { 0.0 };
         let tile_cost = |p: &Place| match goal {
             Goal::Tiles if stocked => unit,
             Goal::Tiles => unit - p.half_perimeter() as i64,
@@ -100,7 +102,7 @@ impl<'a> Programme<'a> {
         };
         let tiles: Vec<Variable> = self.places.iter().map(|p| problem.add_binary_var(tile_cost(p) as f64)).collect();
         let mut model =
-            Model { problem, tiles, unit: unit as f64, bare: Vec::new(), new: Vec::new(), seams: Vec::new() };
+            Model { problem, tiles, unit: unit as f64, beside, bare: Vec::new(), new: Vec::new(), seams: Vec::new() };
         model.cover(self, goal);
         if goal > Goal::Bare {
             model.new_tiles(self, goal, worth);
@@ -126,6 +128,8 @@ struct Model {
     tiles: Vec<Variable>,
     /// Cost of one tile (of one of whatever the goal counts).
     unit: f64,
+    /// The most that board adds to the cost of the tiles. (Where it only takes away: nothing.)
+    beside: f64,
     bare: Vec<Variable>,
     /// Tiles beyond the stock, for each class: the variable, how many are on hand, its places.
     new: Vec<(Variable, usize, Vec<usize>)>,

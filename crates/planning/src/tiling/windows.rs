@@ -5,21 +5,32 @@ use super::patch::Search;
 use super::programme::{Goal, Programme};
 use super::worth::{Stock, Worth, used};
 
-/// Cells times places that a window may have.
-const LARGEST: usize = 600_000;
-/// Nodes of the search in one window.
-const NODES: u64 = 20;
+/// Cells times places that a window may have for one unit of effort.
+const LARGEST: usize = 300_000;
+/// Nodes of the search in one window for one unit of effort.
+const NODES: u64 = 15;
+
+/// Larger windows than this many units of effort pay for take longer than they help.
+const MOST_EFFORT: u32 = 5;
+/// Cells of a large patch.
+const MANY: usize = 900;
+/// Windows that one unit of effort pays for; all of a patch are laid at least once.
+const WINDOWS: u32 = 120;
 
 /// Goes over the patch in overlapping windows until none of them helps or the effort is spent.
 pub(super) fn improve(search: &mut Search<'_>, goal: Goal) {
     let longest = search.floor.sides.iter().map(|&(a, _)| a).max().unwrap_or(1);
-    // Windows with lines in them are slower.
-    let mut side = (3 * longest).max(if goal == Goal::Seams { 12 } else { 16 });
-    for _ in 0..search.effort.saturating_mul(2) {
+    // Windows with lines in them are slower: smaller ones where there are many.
+    let many = goal == Goal::Seams && search.cells.len() > MANY;
+    let usual = if many { 12 } else { 12 + 2 * search.effort.min(MOST_EFFORT) as usize };
+    let mut side = (3 * longest).max(usual);
+    let mut laid = 0u32;
+    while laid < search.effort.saturating_mul(WINDOWS) {
         let step = (side / 2).max(1);
         let mut better = false;
         for y in (0..search.floor.height).step_by(step) {
             for x in (0..search.floor.width).step_by(step) {
+                laid = laid.saturating_add(1);
                 let mut reach = side;
                 while reach > 1 {
                     match window(search, goal, Place { y, x, width: reach, height: reach }) {
@@ -75,11 +86,14 @@ fn window(search: &mut Search<'_>, goal: Goal, area: Place) -> Option<bool> {
     }
     let mut free = vec![false; floor.part.len()];
     cells.iter().for_each(|&cell| free[cell] = true);
-    if cells.len() * floor.places(&cells, &free).take(LARGEST / cells.len() + 1).count() > LARGEST {
+    let largest = LARGEST.saturating_mul(search.effort.min(MOST_EFFORT) as usize);
+    if cells.len() * floor.places(&cells, &free).take(largest / cells.len() + 1).count() > largest {
         return None;
     }
     let programme = Programme::new(floor, &cells, &free, &lines, stock.as_ref());
-    let Some(new) = programme.solve(goal, &before, &old, NODES).places else { return Some(false) };
+    let Some(new) = programme.solve(goal, &before, &old, NODES * u64::from(search.effort)).places else {
+        return Some(false);
+    };
     if Worth::of(floor, &new, cells.len(), &lines, stock.as_ref()) >= before {
         return Some(false);
     }
