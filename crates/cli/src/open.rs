@@ -148,7 +148,7 @@ fn named(folder: &Path, written: &str, what: &str, at: &At) -> Result<Input, Pro
             &format!("put the {what} itself there instead of a link"),
         ),
         Err(error) => refuse(
-            format!("could not read the {what} {}: {}", shown.display(), reason(&error)),
+            format!("could not read the {what} \"{written}\": {}", reason(&error)),
             "check the name; it counts from the folder of the file that names it",
         ),
     }
