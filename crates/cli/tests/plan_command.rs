@@ -1,7 +1,5 @@
 //! The `plan` command as a person starts it.
 
-#![expect(clippy::unwrap_used, reason = "a helper of a test may fail it")]
-
 use std::fs;
 use std::io::Write as _;
 use std::path::PathBuf;
