@@ -10,9 +10,11 @@ import sys
 import tempfile
 from pathlib import Path
 
+import glb
 import layout
 import papers
 import pdf_file
+import solids
 import strength
 import svg_file
 import tiles
@@ -35,7 +37,9 @@ def main() -> int:
     harness = Harness()
     papers.check(harness, ROOT)
     strength.check(harness, ROOT)
+    solids.check(harness, ROOT)
     tiles.check(harness, ROOT)
+    glb.check(harness, ROOT)
     with tempfile.TemporaryDirectory() as folder:
         for number, (name, options) in enumerate(RUNS.items()):
             harness.section(name)

@@ -78,9 +78,30 @@ What is written into DIR replaces what an earlier run wrote there; other files a
   DIR/plan.svg, DIR/plan.png  the plan with the pieces' identifiers
                               (plan-1.svg, plan-2.svg ... where there are several levels)
   DIR/guide.pdf               plan, parts, steps, lifting, shopping list, cautions
+  DIR/build.glb               the build as solids, for a viewer of glTF 2.0
   DIR/parts.json              as 'flatwright sheets' writes it
 The sheets themselves are what 'flatwright sheets' writes; both can share a folder.")]
     Plan(SheetsArgs),
+    /// Fold every net, put every build together, check every joint, and print the numbers.
+    #[command(after_long_help = "\
+Examples:
+  flatwright proof samples/brinewell/pump-room.plan
+  flatwright proof set.json --board '10 mm'
+          Would the same set fit with a thicker board?
+  flatwright proof set.json --json | jq '.reports[].findings[] | select(.verdict == \"fails\")'
+
+Each line is one check: the rule, its two numbers, the margin, and what was looked at. Where one
+fails, the line below it names the parameter to change and the nearest value that works. The
+tolerance stacks at the end are estimates from assumed errors of board, cutter, printer and hand.
+Exit code 1 where a check fails.")]
+    Proof(ProofArgs),
+    /// Draw a floor plan as it will stand, or taken apart.
+    #[command(after_long_help = "\
+Examples:
+  flatwright view samples/brinewell/pump-room.plan -o pump-room.svg
+  flatwright view pump-room.plan -o pump-room.png --exploded
+  flatwright view tower.plan -o upper.svg --level 2")]
+    View(ViewArgs),
     /// List the pieces of a set or a floor plan.
     #[command(after_long_help = "\
 Examples:
@@ -120,6 +141,43 @@ pub enum SchemaOf {
     Parts,
     /// The file of --stock: what has been built already.
     Stock,
+}
+
+/// Arguments of `proof`.
+#[derive(Debug, Args)]
+pub struct ProofArgs {
+    /// The set file or the floor plan, or - for standard input.
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// Print the checks as JSON instead of a table.
+    #[arg(long)]
+    pub json: bool,
+    /// Values that replace the file's.
+    #[command(flatten)]
+    pub overrides: Overrides,
+}
+
+/// Arguments of `view`.
+#[derive(Debug, Args)]
+pub struct ViewArgs {
+    /// The floor plan, or a set file that names one, or - for standard input.
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: PathBuf,
+    /// The picture to write; its ending says how: .svg, .png or .pdf.
+    #[arg(short, long, value_name = "PICTURE", value_hint = ValueHint::FilePath)]
+    pub output: PathBuf,
+    /// Take the pieces apart: posts and walls above the floor, ties below it.
+    #[arg(long)]
+    pub exploded: bool,
+    /// Which level, from 1 for the lowest.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub level: usize,
+    /// Width of the picture, with a unit.
+    #[arg(long, value_name = "LENGTH", default_value = "200 mm")]
+    pub width: flatwright_geometry::units::Mm,
+    /// Values that replace the file's.
+    #[command(flatten)]
+    pub overrides: Overrides,
 }
 
 /// Arguments of `sheets` and of `plan`.

@@ -25,6 +25,7 @@ pub mod pipeline;
 pub mod plan_file;
 pub mod planned;
 pub mod problem;
+pub mod proof;
 pub mod run;
 pub mod set_file;
 pub mod stock_file;

@@ -4,9 +4,11 @@
 
 use std::path::{Path, PathBuf};
 
+use flatwright_folding::glb;
 use flatwright_geometry::units::Mm;
 use flatwright_sheets::compose::{self, ComposeError, Composed, Part, Progress, Settings, SheetSettings};
 use flatwright_sheets::page::{Colour, Document};
+use flatwright_sheets::view::{self as sheets_view, Arrangement};
 use flatwright_sheets::{guide, pdf, plan_view, png, svg};
 
 use crate::args::Overrides;
@@ -16,6 +18,7 @@ use crate::output::Output;
 use crate::parts::PartsList;
 use crate::planned::{self, view};
 use crate::problem::{COMMAND_LINE, Problem, Problems};
+use crate::proof;
 
 /// Overlap of the parts of a piece that is split.
 const SPLIT_OVERLAP: Mm = Mm::new(10.0);
@@ -105,11 +108,7 @@ pub fn render(set: &Set, composed: &Composed) -> Result<Output, Failure> {
 /// [`Failure::Input`] for a set without a plan, and for paper that has no room for the guide;
 /// [`Failure::Check`] where a writer refuses its document.
 pub fn render_plan(name: &str, set: &Set, composed: &Composed) -> Result<Output, Failure> {
-    let Some(planned) = &set.plan else {
-        let problem = Problem::new(format!("{name} has no floor plan"));
-        let help = "give a floor plan, or a set file with a \"plan\": \"NAME.plan\"";
-        return Err(Failure::Input(Problems::new(name, vec![problem.help(help)])));
-    };
+    let Some(planned) = &set.plan else { return Err(no_plan(name)) };
     let refused = |message: String| {
         let help = "change `stock`, --paper or --margin";
         Failure::Input(Problems::new(name, vec![Problem::new(message).help(help)]))
@@ -125,10 +124,72 @@ pub fn render_plan(name: &str, set: &Set, composed: &Composed) -> Result<Output,
     let mut files = drawings.map_err(|_| Failure::Check("the picture's writer stopped".to_owned()))??;
     files.push(("guide.pdf".to_owned(), guide.map_err(|error| check(&error))?));
     files.push(parts_file(set, composed)?);
+    files.extend(solids(set)?);
     let numbers = 1..=flatwright_planning::text::MOST_LEVELS;
-    let numbered = numbers.flat_map(|number| [format!("plan-{number}.svg"), format!("plan-{number}.png")]);
-    let former = ["plan.svg", "plan.png"].map(str::to_owned).into_iter().chain(numbered).collect();
+    let numbered = numbers
+        .flat_map(|number| [format!("plan-{number}.svg"), format!("plan-{number}.png"), format!("build-{number}.glb")]);
+    let former = ["plan.svg", "plan.png", "build.glb"].map(str::to_owned).into_iter().chain(numbered).collect();
     Ok(Output { pages: Vec::new(), files, former })
+}
+
+/// A picture of a level's build (levels count from 1), as `svg`, `png` or `pdf`.
+///
+/// # Errors
+/// [`Failure::Input`] for a set without a plan or without that level, an ending that names no kind
+/// of picture, or a width out of range; [`Failure::Check`] where the build cannot be put together
+/// or a writer refuses it.
+pub fn picture(
+    name: &str,
+    set: &Set,
+    level: usize,
+    width: Mm,
+    arrangement: Arrangement,
+    ending: &str,
+) -> Result<Vec<u8>, Failure> {
+    let refused =
+        |message: String, help: &str| Failure::Input(Problems::new(name, vec![Problem::new(message).help(help)]));
+    let Some(planned) = &set.plan else { return Err(no_plan(name)) };
+    let levels = planned.levels.len();
+    if !(1..=levels).contains(&level) {
+        return Err(refused(
+            format!("the plan has {levels} levels and no level {level}"),
+            "levels count from 1, the lowest",
+        ));
+    }
+    let proof = proof::proof(set);
+    let scene = proof::scene(set, &proof, level - 1);
+    let scene =
+        scene.ok_or_else(|| Failure::Check("the build could not be put together; try 'flatwright proof'".into()))?;
+    let document = sheets_view::document(&scene, width, arrangement)
+        .map_err(|error| refused(error.to_string(), "give another --width"))?;
+    match ending {
+        "svg" => svg::write(&document, 0).map(String::into_bytes).map_err(|error| check(&error)),
+        "png" => png::write(&document, 0, PICTURE).map_err(|error| check(&error)),
+        "pdf" => pdf::write(&document).map_err(|error| check(&error)),
+        _ => Err(refused(
+            format!("no picture is known by the ending \".{ending}\""),
+            "let the name end in .svg, .png or .pdf",
+        )),
+    }
+}
+
+/// The builds of all levels as one file of solids each: `build.glb`, or `build-1.glb` and so on.
+fn solids(set: &Set) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let proof = proof::proof(set);
+    let levels = set.plan.as_ref().map_or(0, |planned| planned.levels.len());
+    let mut files = Vec::new();
+    for level in 0..levels {
+        let Some(scene) = proof::scene(set, &proof, level) else { continue };
+        let name = if levels == 1 { "build.glb".to_owned() } else { format!("build-{}.glb", level + 1) };
+        files.push((name, glb::write(&scene).map_err(|error| check(&error))?));
+    }
+    Ok(files)
+}
+
+fn no_plan(name: &str) -> Failure {
+    let problem = Problem::new(format!("{name} has no floor plan"));
+    let help = "give a floor plan, or a set file with a \"plan\": \"NAME.plan\"";
+    Failure::Input(Problems::new(name, vec![problem.help(help)]))
 }
 
 /// The pages of a plan, each as SVG and PNG.
@@ -157,7 +218,8 @@ fn part(piece: &Piece) -> Part {
     let mut pattern = piece.pattern.clone();
     if let Some(label) = &piece.label {
         let comma = if pattern.detail.is_empty() { "" } else { ", " };
-        pattern.detail = format!("{}{comma}{label}", pattern.detail);
+        let detail = format!("{}{comma}{label}", pattern.detail);
+        pattern = pattern.renamed(detail);
     }
     Part {
         id: piece.id.clone(),

@@ -6,9 +6,10 @@ use std::process::ExitCode;
 
 use clap::CommandFactory as _;
 use flatwright_sheets::compose::Composed;
+use flatwright_sheets::view::Arrangement;
 use indicatif::{ProgressBar, ProgressStyle};
 
-use crate::args::{Cli, Command, PartsArgs, SchemaOf, SheetsArgs};
+use crate::args::{Cli, Command, PartsArgs, ProofArgs, SchemaOf, SheetsArgs, ViewArgs};
 use crate::import::Set;
 use crate::open;
 use crate::output::{self, OutputError};
@@ -16,6 +17,7 @@ use crate::parts::{self, PartsList};
 use crate::pipeline::{self, Effort, Failure};
 use crate::planned::{report, shopping};
 use crate::problem::{Problem, Problems};
+use crate::proof::{self, Proof};
 use crate::{set_file, stock_file, table};
 
 /// How a run ends when it does not end well.
@@ -27,6 +29,9 @@ pub enum Ending {
     /// A check of the result failed: exit code 1.
     #[error("{0}")]
     Check(String),
+    /// A joint does not fit; the report that was printed says which: exit code 1.
+    #[error("a joint does not fit")]
+    Misfit,
     /// The output could not be written: exit code 1.
     #[error(transparent)]
     Output(#[from] OutputError),
@@ -50,6 +55,8 @@ pub fn run(cli: &Cli) -> ExitCode {
     let result = match &cli.command {
         Command::Sheets(args) => sheets(args),
         Command::Plan(args) => plan(args),
+        Command::Proof(args) => proof(args),
+        Command::View(args) => view(args),
         Command::Parts(args) => parts_list(args),
         Command::Schema { of } => schema(*of),
         Command::Completions { shell } => completions(*shell),
@@ -67,6 +74,8 @@ fn end(ending: Ending) -> ExitCode {
         return ExitCode::SUCCESS;
     }
     let (code, report) = match ending {
+        // The report has been printed.
+        Ending::Misfit => return ExitCode::from(1),
         Ending::Input(problems) => (2, miette::Report::new(problems)),
         Ending::Output(error) => (1, miette::Report::new(Problem::new(error.to_string()).help(error.help()))),
         Ending::Check(what) => {
@@ -118,9 +127,55 @@ fn plan(args: &SheetsArgs) -> Result<(), Ending> {
     Ok(())
 }
 
+/// Prints the proof; a check that fails ends with code 1.
+fn proof(args: &ProofArgs) -> Result<(), Ending> {
+    let set = pipeline::load(&args.file, None, &args.overrides)?;
+    let proof = proof::proof(&set);
+    let text = if args.json {
+        let reports: Vec<_> = proof.reports.iter().map(|(name, report)| Named { name, report }).collect();
+        let all = serde_json::json!({ "format": 1, "set": set.name, "holds": proof.holds(), "reports": reports });
+        crate::json::compact(&all)
+    } else {
+        told(&proof)
+    };
+    io::stdout().write_all(text.as_bytes())?;
+    if proof.holds() { Ok(()) } else { Err(Ending::Misfit) }
+}
+
+/// One report with the name of what it is about.
+#[derive(serde::Serialize)]
+struct Named<'a> {
+    name: &'a str,
+    #[serde(flatten)]
+    report: &'a flatwright_folding::report::Report,
+}
+
+fn told(proof: &Proof) -> String {
+    proof.reports.iter().map(|(name, report)| format!("{name}\n\n{report}\n")).collect()
+}
+
+/// Draws the build of a plan.
+fn view(args: &ViewArgs) -> Result<(), Ending> {
+    let set = pipeline::load(&args.file, None, &args.overrides)?;
+    let arrangement = if args.exploded { Arrangement::Exploded } else { Arrangement::Assembled };
+    let name = shown(&args.file);
+    let ending = args.output.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_lowercase();
+    let bytes = pipeline::picture(&name, &set, args.level, args.width, arrangement, &ending)?;
+    let folder = args.output.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let file = args.output.file_name().map(|file| file.to_string_lossy().into_owned()).unwrap_or_default();
+    Ok(output::write_plain(folder, &[(file, bytes)])?)
+}
+
 /// Reads and lays out, with a bar that tells how far it is.
 fn lay_out(args: &SheetsArgs) -> Result<(Set, Composed), Ending> {
     let set = pipeline::load(&args.file, args.stock.as_deref(), &args.overrides)?;
+    // Nothing is printed that has not been folded and put together.
+    let proof = proof::proof(&set);
+    if !proof.holds() {
+        let failed = proof.failures();
+        writeln!(io::stderr(), "{failed}nothing was written; 'flatwright proof' shows every check")?;
+        return Err(Ending::Misfit);
+    }
     let bar = bar(args.quiet);
     let effort = Effort { seed: args.seed, steps: args.effort };
     let composed = pipeline::lay_out(&shown(&args.file), &set, effort, &mut |progress| {

@@ -17,9 +17,11 @@
 pub mod build;
 pub mod collide;
 pub mod fold;
+pub mod glb;
 pub mod place;
 pub mod prove;
 pub mod report;
 pub mod rules;
+pub mod scene;
 pub mod solid;
 pub mod stack;

@@ -2,6 +2,7 @@
 //!
 //! `cargo run -p flatwright-sheets --example specimen -- A4 /tmp/specimen.pdf [landscape] [board sheet]`
 
+use flatwright_folding::prove::{prove, sheet};
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::Pattern;
 use flatwright_geometry::pieces::opening::{HingeSide, Opening};
@@ -46,6 +47,8 @@ fn parts() -> Result<Vec<Part>, Box<dyn std::error::Error>> {
     let mut add = |pattern: Pattern, copies: u32, face: Option<Colour>| {
         let letters = pattern.kind.letters();
         let number = parts.iter().filter(|part| part.pattern.kind == pattern.kind).count() + 1;
+        let stock = sheet(&p, pattern.stock);
+        let pattern = prove(pattern, stock).expect("it folds");
         parts.push(Part { id: format!("{letters}{number}"), pattern, copies, face, label_on_face: false });
     };
     let stone = Some(Colour(0xC9, 0xD2, 0xCB));

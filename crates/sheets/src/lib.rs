@@ -17,3 +17,4 @@ pub mod pdf;
 pub mod plan_view;
 pub mod png;
 pub mod svg;
+pub mod view;

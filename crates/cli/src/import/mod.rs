@@ -8,8 +8,9 @@ mod stock;
 
 use std::collections::BTreeMap;
 
+use flatwright_folding::prove::Proved;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
-use flatwright_geometry::pattern::Pattern;
+use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::units::Mm;
 
 use crate::args::Overrides;
@@ -44,8 +45,10 @@ pub struct Set {
 pub struct Piece {
     /// Short name, unique in the set, such as `TC1`.
     pub id: String,
-    /// Its flat pattern.
-    pub pattern: Pattern,
+    /// What it is a pattern of.
+    pub part: Part,
+    /// Its flat pattern, folded and found to close.
+    pub pattern: Proved,
     /// How many of it.
     pub count: u32,
     /// Colour of its face.

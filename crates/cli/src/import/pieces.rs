@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use flatwright_folding::place::{PlaceError, prove_piece};
+use flatwright_folding::prove::Proved;
 use flatwright_geometry::parameters::Parameters;
-use flatwright_geometry::pattern::Pattern;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::post::Stand;
 use flatwright_planning::assemble::Needed;
@@ -80,11 +81,15 @@ pub(super) fn pieces(
     }
     let mut made = Vec::new();
     for (index, wanted) in list.wanted.iter().enumerate() {
-        match wanted.part.patterns(p) {
+        match prove_piece(p, wanted.part) {
             Ok(patterns) => made.extend(patterns.into_iter().map(|pattern| (pattern, index))),
             Err(error) => {
                 let message = format!("{} cannot be built: {error}", wanted.asked_by);
-                problems.push(Problem::new(message).at(&wanted.at, "this piece").help(error.help()));
+                let help = match &error {
+                    PlaceError::Piece(error) => error.help(),
+                    PlaceError::Folds { .. } => "measure board, card and paper again, and let `fold_factor` be 0.5",
+                };
+                problems.push(Problem::new(message).at(&wanted.at, "this piece").help(help));
             }
         }
     }
@@ -122,15 +127,15 @@ impl Joined {
 }
 
 /// Sorted by kind, each with its identifier and the index of what asks for it.
-fn numbered(mut made: Vec<(Pattern, usize)>, wanted: &[Wanted]) -> Vec<(Piece, usize)> {
+fn numbered(mut made: Vec<(Proved, usize)>, wanted: &[Wanted]) -> Vec<(Piece, usize)> {
     made.sort_by_key(|(pattern, _)| pattern.kind);
     let mut last = BTreeMap::new();
     made.into_iter()
         .map(|(pattern, index)| {
             let number = last.entry(pattern.kind.letters()).and_modify(|n| *n += 1).or_insert(1u32);
             let id = format!("{}{number}", pattern.kind.letters());
-            let Wanted { count, face, label, label_on_face, at, .. } = wanted[index].clone();
-            (Piece { id, pattern, count, face, label, label_on_face, at }, index)
+            let Wanted { part, count, face, label, label_on_face, at, .. } = wanted[index].clone();
+            (Piece { id, part, pattern, count, face, label, label_on_face, at }, index)
         })
         .collect()
 }

@@ -86,7 +86,7 @@ fn part(piece: &Piece, count: u32) -> GuidePart {
         name: name.join(", "),
         count,
         stock: pattern.stock,
-        pattern: pattern.clone(),
+        pattern: pattern.pattern().clone(),
         colour: piece.face.map(|rgb| Colour(rgb.0, rgb.1, rgb.2)),
     }
 }

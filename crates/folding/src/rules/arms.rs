@@ -1,5 +1,6 @@
 //! Arms and walls: in a build, every wall hangs in two slots and every slot holds a wall.
 
+use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pieces::post::{Arms, FACES, Post};
 
 use super::Case;
@@ -16,7 +17,7 @@ pub(super) fn arms_and_walls(case: &Case<'_>) -> Vec<Finding> {
     let ends: Vec<End<'_>> = build.walls.iter().flat_map(ends).collect();
     let mut found: Vec<Finding> = ends.iter().filter_map(|end| meets_no_slot(build, end)).collect();
     let slotted = ends.len() - found.len();
-    found.extend(in_the_way(build));
+    found.extend(in_the_way(case.parameters, build));
     let (slots, empty) = slots(build, &ends);
     let filled = slots - empty.len();
     found.extend(empty);
@@ -88,24 +89,21 @@ fn slots(build: &Build, ends: &[End<'_>]) -> (usize, Vec<Finding>) {
     (count, empty)
 }
 
-/// Walls that run through a post or another wall, and posts in one place.
-fn in_the_way(build: &Build) -> Vec<Finding> {
+/// Walls that run through a post or another wall.
+fn in_the_way(p: &Parameters, build: &Build) -> Vec<Finding> {
     let mut found = Vec::new();
     let mut clash = |one: &str, other: &str| {
         let what = format!("{one} runs through {other}: how often, and allowed");
         found.push(Finding::at_most(RULE, what, 1.0, 0.0));
     };
+    let (half_post, wall_width) = (p.post_side() / p.module / 2.0, p.wall_thickness() / p.module);
     for (i, wall) in build.walls.iter().enumerate() {
-        for post in build.posts.iter().filter(|post| inside(wall, post.at)) {
+        let close = half_post + wall_width / 2.0;
+        for post in build.posts.iter().filter(|post| meets(wall, post.at, close, half_post)) {
             clash(&wall.name, &post.name);
         }
-        for other in build.walls[i + 1..].iter().filter(|other| walls_cross(wall, other)) {
+        for other in build.walls[i + 1..].iter().filter(|other| walls_cross(wall, other, wall_width)) {
             clash(&wall.name, &other.name);
-        }
-    }
-    for (i, post) in build.posts.iter().enumerate() {
-        for other in build.posts[i + 1..].iter().filter(|other| same(other.at, post.at)) {
-            clash(&post.name, &other.name);
         }
     }
     found
@@ -120,17 +118,20 @@ fn line(wall: &Placed<Run>) -> (f64, f64, f64) {
 
 const NEAR: f64 = super::grid::NEAR;
 
-/// Whether a point is on a wall, away from its ends.
-fn inside(wall: &Placed<Run>, at: Lattice) -> bool {
+/// Whether a post at a point, other than those at the wall's ends, stands in its way: closer to
+/// its line than `close`, and not further than `beyond` past its ends. Modules.
+fn meets(wall: &Placed<Run>, at: Lattice, close: f64, beyond: f64) -> bool {
     let (across, from, to) = line(wall);
     let (off, along) = if wall.piece.north { (at.x, at.y) } else { (at.y, at.x) };
-    (off - across).abs() < NEAR && along > from + NEAR && along < to - NEAR
+    let ends = same(at, wall.at) || same(at, far_end(wall));
+    !ends && (off - across).abs() < close && along > from - beyond && along < to + beyond
 }
 
-fn walls_cross(one: &Placed<Run>, other: &Placed<Run>) -> bool {
+/// Whether two walls of a width, in modules, run into each other.
+fn walls_cross(one: &Placed<Run>, other: &Placed<Run>, width: f64) -> bool {
     let ((a, from, to), (b, other_from, other_to)) = (line(one), line(other));
     if one.piece.north == other.piece.north {
-        return (a - b).abs() < NEAR && from < other_to - NEAR && other_from < to - NEAR;
+        return (a - b).abs() < width && from < other_to - NEAR && other_from < to - NEAR;
     }
     // The one at right angles passes through the middle of this one, or ends on it.
     let within = |at: f64, from: f64, to: f64| at > from - NEAR && at < to + NEAR;

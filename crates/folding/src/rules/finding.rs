@@ -108,6 +108,16 @@ impl fmt::Display for Mend {
     }
 }
 
+impl fmt::Display for Finding {
+    /// One sentence, and a second one for what mends it: `wall in slot, WA1: 5.3 >= 5.6 fails by 0.3; set ...`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (a, b) = (plain(self.numbers.0, 4), plain(self.numbers.1, 4));
+        write!(f, "{}, {}: {a} {} {b} {}", self.rule, self.what, self.relation, self.verdict)?;
+        write!(f, " by {}", plain(self.margin.abs(), 4))?;
+        self.mend.as_ref().map_or(Ok(()), |mend| write!(f, "; {mend}"))
+    }
+}
+
 impl Finding {
     fn new(rule: &'static str, what: impl Into<String>, a: f64, b: f64, relation: Relation) -> Self {
         let margin = match relation {

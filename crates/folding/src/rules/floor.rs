@@ -142,10 +142,11 @@ pub(super) fn pockets_under_corners(case: &Case<'_>) -> Vec<Finding> {
     let (Some(build), rule) = (case.build, "pockets apart") else { return Vec::new() };
     let bare = build.pockets.iter().filter(|pocket| {
         let quadrant = usize::try_from(pocket.piece.quadrant).unwrap_or(0);
-        tile_in(build, pocket.at, quadrant).is_none()
+        let tile = tile_in(build, pocket.at, quadrant).map(|tile| &build.tiles[tile]);
+        !tile.is_some_and(|tile| relieved(tile, pocket.at))
     });
     let bare = bare.map(|pocket| {
-        let what = format!("{} at {} has a tile above it: tiles, and needed", pocket.name, text(pocket.at));
+        let what = format!("{} at {} lies under a relief: reliefs, and needed", pocket.name, text(pocket.at));
         Finding::at_least(rule, what, 0.0, 1.0)
     });
     let doubled = pairs(&build.pockets).filter(|(a, b)| a.piece == b.piece && same(a.at, b.at));

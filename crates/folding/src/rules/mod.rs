@@ -46,7 +46,7 @@ pub const RULES: [&str; 19] = [
     "hook over card",
     "wrap over core",
     "pockets apart",
-    "plates apart",
+    "posts apart",
     "glue flap",
     "shape",
     "arms and walls",
@@ -196,7 +196,7 @@ const RULES_OF_PIECES: [Rule; 14] = [
     ),
     (tiles::wrap_over_core, &[Field::FoldFactor, Field::Board, Field::Paper]),
     (posts::pockets_apart, &[Field::PocketBand, Field::Tongue, Field::Module]),
-    (posts::plates_apart, &[Field::Tongue, Field::Module]),
+    (posts::posts_apart, &[Field::Tongue, Field::Module]),
     (nets::glue_flap, &[Field::Card, Field::Paper, Field::Board]),
 ];
 

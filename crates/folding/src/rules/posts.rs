@@ -1,12 +1,13 @@
 //! Rules of posts: the hole they stand in, the tongues under the tiles, plates and pockets.
 
 use flatwright_geometry::pieces::piece::Piece;
-use flatwright_geometry::pieces::post::{Arms, Stand};
+use flatwright_geometry::pieces::post::{Arms, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
 
 use super::Case;
 use super::finding::Finding;
 use super::measure::{Along, BESIDE, gaps, notch, sleeve, spans};
+use crate::build::Placed;
 
 /// Board that must be left between a tongue and a notch, mm; an estimate.
 const LEAST_LAND: f64 = 0.1;
@@ -82,21 +83,30 @@ pub(super) fn pockets_apart(case: &Case<'_>) -> Vec<Finding> {
     vec![Finding::at_most("pockets apart", "two pockets along one module of a tile", 2.0 * side, room)]
 }
 
-/// Base plates of neighbouring posts must not lie on each other. In a build their real distances count.
-pub(super) fn plates_apart(case: &Case<'_>) -> Vec<Finding> {
-    let (p, rule) = (case.parameters, "plates apart");
-    let plate = p.post_side().get() + 2.0 * p.tongue.get();
-    let m = p.module.get();
+/// Posts and their base plates must not stand in each other. In a build their real distances count.
+pub(super) fn posts_apart(case: &Case<'_>) -> Vec<Finding> {
+    let (p, rule) = (case.parameters, "posts apart");
+    let (m, half) = (p.module.get(), p.post_side().get() / 2.0);
+    // From a post's middle to the edge of what it stands on.
+    let reach = |post: Post| half + if post.stand == Stand::BasePlate { p.tongue.get() } else { 0.0 };
     let Some(build) = case.build else {
-        let used = case.posts().iter().any(|post| post.stand == Stand::BasePlate);
-        let lattice = used.then(|| Finding::at_most(rule, "plates of posts one module apart", plate, m));
-        return lattice.into_iter().collect();
+        let widest = case.posts().into_iter().map(reach).max_by(f64::total_cmp);
+        let what = "two posts, with their plates, one module apart";
+        return widest.map(|reach| Finding::at_most(rule, what, 2.0 * reach, m)).into_iter().collect();
     };
-    let plates: Vec<_> = build.posts.iter().filter(|post| post.piece.stand == Stand::BasePlate).collect();
-    let pairs = plates.iter().enumerate().flat_map(|(i, a)| plates[i + 1..].iter().map(move |b| (a, b)));
-    let nearest = pairs
-        .map(|(a, b)| (m * (a.at.x - b.at.x).abs().max((a.at.y - b.at.y).abs()), a, b))
-        .min_by(|one, other| one.0.total_cmp(&other.0));
-    let what = |a: &str, b: &str| format!("plate, and the distance of {a} and {b}");
-    nearest.map(|(far, a, b)| Finding::at_most(rule, what(&a.name, &b.name), plate, far)).into_iter().collect()
+    // Sorted by x: only posts nearer than the widest plates along x can be in each other's way.
+    let mut posts: Vec<&Placed<Post>> = build.posts.iter().collect();
+    posts.sort_by(|a, b| a.at.x.total_cmp(&b.at.x));
+    let near = 2.0 * (half + p.tongue.get()) / m;
+    let pairs = posts.iter().enumerate().flat_map(|(i, a)| {
+        posts[i + 1..].iter().take_while(move |b| b.at.x - a.at.x <= near + 1.0).map(move |b| (a, b))
+    });
+    let tightest = pairs
+        .map(|(a, b)| {
+            let far = m * (a.at.x - b.at.x).abs().max((a.at.y - b.at.y).abs());
+            (reach(a.piece) + reach(b.piece), far, a, b)
+        })
+        .min_by(|one, other| (one.1 - one.0).total_cmp(&(other.1 - other.0)));
+    let what = |a: &str, b: &str| format!("{a} and {b}, with their plates, and their distance");
+    tightest.map(|(need, far, a, b)| Finding::at_most(rule, what(&a.name, &b.name), need, far)).into_iter().collect()
 }

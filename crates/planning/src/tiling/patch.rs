@@ -24,8 +24,8 @@ const WHOLE_NESTED: usize = 160_000_000;
 const WHOLE_SEAMS: usize = 1_500_000;
 /// Cells of all places together up to which every place of a patch is looked at.
 const LISTED: usize = 20_000_000;
-/// Cells times places that one unit of effort pays for: about half a second on a machine of 2024.
-const STEP: usize = 40_000_000;
+/// Cells times places that one unit of effort pays for: about a quarter of a second on a machine of 2024.
+const STEP: usize = 20_000_000;
 /// Nodes of the search for one unit of effort, however large the patch: each takes about a twentieth of
 /// the time of the first solve.
 const FEWEST_NODES: usize = 5;

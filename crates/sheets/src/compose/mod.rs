@@ -5,7 +5,8 @@
 //! outlines are packed (`pack`) and laid on pages (`pages`); the cover (`cover`) comes last,
 //! because it tells what the others came to.
 
-use flatwright_geometry::pattern::{Pattern, Stock};
+use flatwright_folding::prove::Proved;
+use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::units::{Mm, plain};
 use flatwright_nesting::JobError;
 use flatwright_nesting::check::Violation;
@@ -27,8 +28,8 @@ mod unit;
 pub struct Part {
     /// What sheets and lists call it, such as `TW2`. Unique, ASCII letters, digits and `-`.
     pub id: String,
-    /// The piece.
-    pub pattern: Pattern,
+    /// The piece, folded: no other pattern comes on a page.
+    pub pattern: Proved,
     /// How many are wanted.
     pub copies: u32,
     /// Tint of its face; nothing is printed on it without one.

@@ -1,6 +1,8 @@
 use std::collections::BTreeMap;
 
+use flatwright_folding::prove::{prove, sheet};
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pattern::Pattern;
 use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
@@ -14,6 +16,8 @@ use crate::page::{Layer, Page, Shape};
 const GREY: Colour = Colour(200, 210, 205);
 
 fn part(id: &str, pattern: Pattern, copies: u32, face: Option<Colour>) -> Part {
+    let stock = sheet(&Parameters::default(), pattern.stock);
+    let pattern = prove(pattern, stock).expect("it folds");
     Part { id: id.to_owned(), pattern, copies, face, label_on_face: false }
 }
 
@@ -234,7 +238,9 @@ fn labels_keep_off_the_artwork_and_read_from_foot_or_right() {
 fn a_label_without_a_spot_stands_outside_on_a_leader() {
     let mut parts = set();
     for part in &mut parts {
-        part.pattern.label_spots.clear();
+        let mut bare = part.pattern.pattern().clone();
+        bare.label_spots.clear();
+        part.pattern = self::part(&part.id, bare, 1, None).pattern;
     }
     let composed = composed(&parts, &quick("A4"));
     for record in &composed.sheets {

@@ -1,0 +1,247 @@
+//! Builds as binary glTF, read back by the `gltf` crate, which checks a file against the format's
+//! schema when it opens it.
+
+#[path = "common/room.rs"]
+mod room;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use flatwright_folding::glb::{self, GlbError, GlbFault};
+use flatwright_folding::place::Body;
+use flatwright_folding::scene::{Paint, Rgb, Scene, Shown};
+use flatwright_folding::solid::Solid;
+use flatwright_geometry::contour::Contour;
+use flatwright_geometry::parameters::{Parameters, WallBuild};
+use flatwright_geometry::pattern::PieceKind;
+use flatwright_geometry::region::{self, Region};
+use flatwright_geometry::tolerance;
+use kurbo::{Point, Rect};
+use parry3d_f64::math::{Pose, Vector};
+use proptest::prelude::*;
+
+/// The corners of one prism's triangles, in its own plane, m.
+type Triangles = Vec<[[f64; 3]; 3]>;
+
+/// The prisms below each named piece, as a reader finds them.
+fn read(file: &[u8]) -> BTreeMap<String, Vec<Triangles>> {
+    let found = gltf::Gltf::from_slice(file).expect("the reader takes it");
+    let blob = found.blob.clone().expect("it carries its numbers");
+    let root = found.default_scene().expect("a scene").nodes().next().expect("a root");
+    let prism = |node: &gltf::Node<'_>| {
+        let mut triangles = Vec::new();
+        for primitive in node.mesh().expect("a mesh").primitives() {
+            let reader = primitive.reader(|_| Some(&blob));
+            let points: Vec<[f32; 3]> = reader.read_positions().expect("positions").collect();
+            let normals: Vec<[f32; 3]> = reader.read_normals().expect("normals").collect();
+            let indices: Vec<usize> = reader.read_indices().expect("indices").into_u32().map(|i| i as usize).collect();
+            let bounds = primitive.bounding_box();
+            for (axis, (low, high)) in bounds.min.into_iter().zip(bounds.max).enumerate() {
+                assert!(points.iter().all(|p| (low..=high).contains(&p[axis])));
+                assert!(points.iter().any(|p| p[axis] == low) && points.iter().any(|p| p[axis] == high));
+            }
+            for t in indices.chunks_exact(3) {
+                let corners = [t[0], t[1], t[2]].map(|i| points[i].map(f64::from));
+                let turn = normal(&corners);
+                let given = Vector::from_array(normals[t[0]].map(f64::from));
+                // Single precision may turn a triangle over that is thinner than the tolerance.
+                let thin = height(&corners) < tolerance::FIT / 1000.0;
+                assert!(thin || turn.dot(given) > 0.999, "a triangle faces {turn:?} where its corners say {given:?}");
+                triangles.push(corners);
+            }
+        }
+        triangles
+    };
+    let mut pieces = BTreeMap::new();
+    for node in root.children() {
+        let name = node.name().expect("a name").to_owned();
+        let prisms: Vec<Triangles> =
+            if node.mesh().is_some() { vec![prism(&node)] } else { node.children().map(|part| prism(&part)).collect() };
+        assert!(pieces.insert(name, prisms).is_none());
+    }
+    pieces
+}
+
+fn normal(t: &[[f64; 3]; 3]) -> Vector {
+    let [a, b, c] = t.map(Vector::from_array);
+    (b - a).cross(c - a).normalize()
+}
+
+/// The least height of a triangle.
+fn height(t: &[[f64; 3]; 3]) -> f64 {
+    let [a, b, c] = t.map(Vector::from_array);
+    (b - a).cross(c - a).length() / (b - a).length().max((c - b).length()).max((a - c).length())
+}
+
+/// Each side of a triangle is that of one other, the other way round.
+fn assert_closed(triangles: &Triangles) {
+    let mut sides = BTreeSet::new();
+    for t in triangles {
+        let key = t.map(|p| p.map(f64::to_bits));
+        for (a, b) in [(key[0], key[1]), (key[1], key[2]), (key[2], key[0])] {
+            assert!(sides.insert((a, b)), "two triangles on one side of an edge");
+        }
+    }
+    assert!(sides.iter().all(|&(a, b)| sides.contains(&(b, a))), "an edge with one triangle");
+}
+
+/// Volume inside closed triangles by the divergence theorem, mm³.
+fn volume(triangles: &Triangles) -> f64 {
+    let part = |t: &[[f64; 3]; 3]| {
+        let [a, b, c] = t.map(Vector::from_array);
+        a.dot(b.cross(c)) / 6.0
+    };
+    triangles.iter().map(part).sum::<f64>() * 1e9
+}
+
+fn assert_same(bodies: &[Body], file: &[u8]) {
+    let pieces = read(file);
+    assert_eq!(pieces.len(), bodies.len());
+    for body in bodies {
+        let prisms = &pieces[&body.name];
+        assert_eq!(prisms.len(), body.solids.len(), "{}", body.name);
+        for (prism, solid) in prisms.iter().zip(&body.solids) {
+            assert_closed(prism);
+            approx::assert_relative_eq!(volume(prism), solid.volume(), max_relative = 1e-6);
+        }
+    }
+}
+
+#[test]
+fn every_piece_is_closed_and_has_its_volume() {
+    for walls in [WallBuild::Card, WallBuild::Board] {
+        let p = Parameters { walls, ..Parameters::default() };
+        let room = room::hall(&p).unwrap();
+        let scene = room::scene(&p, &room).unwrap();
+        let file = glb::write(&scene).unwrap();
+        assert_same(&room.bodies, &file);
+        assert_eq!(file, glb::write(&scene).unwrap());
+    }
+}
+
+/// Pieces stand where they should: the reader's own matrices, metres, y up.
+#[test]
+fn corners_are_where_the_solids_have_them() {
+    let p = Parameters::default();
+    let room = room::hall(&p).unwrap();
+    let file = glb::write(&room::scene(&p, &room).unwrap()).unwrap();
+    let found = gltf::Gltf::from_slice(&file).unwrap();
+    let blob = found.blob.clone().unwrap();
+    let root = found.default_scene().unwrap().nodes().next().unwrap();
+    for (node, body) in root.children().zip(&room.bodies) {
+        let nodes: Vec<gltf::Node<'_>> = if node.mesh().is_some() { vec![node] } else { node.children().collect() };
+        for (node, solid) in nodes.iter().zip(&body.solids) {
+            let matrix = product(root.transform().matrix(), node.transform().matrix());
+            let primitive = node.mesh().unwrap().primitives().next().unwrap();
+            let corners: Vec<[f32; 3]> = primitive.reader(|_| Some(&blob)).read_positions().unwrap().collect();
+            for (there, wanted) in corners.iter().zip(solid.corners()) {
+                let at = |row: usize| {
+                    (0..3).map(|k| matrix[k][row] * f64::from(there[k])).sum::<f64>() * 1000.0 + matrix[3][row] * 1000.0
+                };
+                // North is away from a viewer who looks along -z.
+                let off = Vector::new(at(0), -at(2), at(1)).distance(wanted);
+                // The reader holds matrices in single precision.
+                assert!(off < 1e-4, "{}: {off} mm off", body.name);
+            }
+        }
+    }
+}
+
+/// Column by column, as glTF has matrices.
+fn product(a: [[f32; 4]; 4], b: [[f32; 4]; 4]) -> [[f64; 4]; 4] {
+    let mut c = [[0.0; 4]; 4];
+    for (column, b) in c.iter_mut().zip(b) {
+        for (row, value) in column.iter_mut().enumerate() {
+            *value = (0..4).map(|k| f64::from(a[k][row]) * f64::from(b[k])).sum();
+        }
+    }
+    c
+}
+
+#[test]
+fn equal_prisms_share_a_mesh_and_equal_colours_a_material() {
+    let p = Parameters::default();
+    let room = room::maze(&p, (6, 6)).unwrap();
+    let file = glb::write(&room::scene(&p, &room).unwrap()).unwrap();
+    let found = gltf::Gltf::from_slice(&file).unwrap();
+    let solids: usize = room.bodies.iter().map(|body| body.solids.len()).sum();
+    assert!(found.meshes().len() * 10 < solids, "{} meshes for {solids} solids", found.meshes().len());
+    assert_eq!(found.materials().len(), 6);
+}
+
+fn body(name: &str, region: Region, heights: (f64, f64)) -> Body {
+    Body { name: name.into(), kind: PieceKind::Biscuit, solids: vec![Solid { region, heights, pose: Pose::IDENTITY }] }
+}
+
+fn square(side: f64) -> Region {
+    Contour::rectangle(Rect::new(0.0, 0.0, side, side)).expect("an area").into()
+}
+
+#[test]
+fn everything_wrong_is_told_at_once() {
+    let grey = Rgb(90, 90, 90);
+    assert_eq!(glb::write(&Scene::default()), Err(GlbError::Faults(vec![GlbFault::Empty])));
+    let mut lost = body("lost", square(1.0), (0.0, 1.0));
+    lost.solids[0].pose = Pose::from_translation(Vector::new(f64::NAN, 0.0, 0.0));
+    let mut nothing = body("nothing", square(1.0), (0.0, 1.0));
+    nothing.solids.clear();
+    let bodies = [body("a", square(1.0), (0.0, 1.0)), body("a", square(1.0), (2.0, 2.0)), lost, nothing];
+    let shown = bodies.iter().map(|body| Shown::new(body, grey, grey)).collect();
+    let Err(GlbError::Faults(found)) = glb::write(&Scene { title: String::new(), shown }) else { panic!("refused") };
+    let wanted = [
+        GlbFault::NameTwice("a".into()),
+        GlbFault::Flat { name: "a".into(), from: 2.0, to: 2.0 },
+        GlbFault::NotFinite("lost".into()),
+        GlbFault::NoSolids("nothing".into()),
+    ];
+    assert_eq!(found, wanted);
+}
+
+/// 5.2 of the specification and IEC 61966-2-1: the colour of a material is linear light.
+#[test]
+fn colours_are_linear() {
+    let one = body("one", square(1.0), (0.0, 1.0));
+    let shown = Shown { body: &one, paint: Paint::plain(Rgb(255, 188, 0)), cover: None };
+    let file = glb::write(&Scene { title: "one".into(), shown: vec![shown] }).unwrap();
+    let found = gltf::Gltf::from_slice(&file).unwrap();
+    let [r, g, b, a] = found.materials().next().unwrap().pbr_metallic_roughness().base_color_factor();
+    assert_eq!((r, b, a), (1.0, 0.0, 1.0));
+    // sRGB 188 is half of full light, to a quarter of a percent.
+    assert!((g - 0.5).abs() < 0.0035, "{g}");
+}
+
+fn holes() -> impl Strategy<Value = Vec<(u8, u8, u8, u8)>> {
+    prop::collection::vec((0..12u8, 0..12u8, 1..4u8, 1..4u8), 0..24)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Holes on a coarse grid: many corners straight between others, where triangulations come apart.
+    #[test]
+    fn any_area_gives_closed_prisms(holes in holes(), turn in 0.0..1.0f64) {
+        let holes: Vec<Region> = holes.iter().map(|&(x, y, w, h)| {
+            let (x, y) = (f64::from(x), f64::from(y));
+            Contour::rectangle(Rect::new(x, y, x + f64::from(w), y + f64::from(h))).unwrap().into()
+        }).collect();
+        let turn = kurbo::Affine::rotate(if turn < 0.5 { 0.0 } else { turn });
+        let left = region::difference(&[square(12.0).moved(turn)], &holes.iter().map(|h| h.moved(turn)).collect::<Vec<_>>());
+        // A hole that touches another or the edge in a point alone leaves no solid with one skin.
+        prop_assume!(left.iter().all(|area| !pinched(area)));
+        let bodies: Vec<Body> = left.into_iter().enumerate().map(|(i, area)| body(&format!("{i}"), area, (0.0, 2.0))).collect();
+        prop_assume!(!bodies.is_empty());
+        let grey = Rgb(90, 90, 90);
+        let scene = Scene { title: String::new(), shown: bodies.iter().map(|b| Shown::new(b, grey, grey)).collect() };
+        assert_same(&bodies, &glb::write(&scene).unwrap());
+    }
+}
+
+fn pinched(area: &Region) -> bool {
+    let points: Vec<Point> = area.contours().flat_map(Contour::points).copied().collect();
+    let sides: Vec<(Point, Point)> = area.contours().flat_map(Contour::sides).collect();
+    points.iter().any(|p| {
+        let near = |(a, b): &(Point, Point)| {
+            kurbo::ParamCurveNearest::nearest(&kurbo::Line::new(*a, *b), *p, 1e-9).distance_sq
+        };
+        sides.iter().filter(|side| near(side) < tolerance::FIT * tolerance::FIT).count() > 2
+    })
+}
