@@ -1,7 +1,9 @@
 //! Pictures of builds: the right colour at every place, the same every time, small files.
 
+#[allow(dead_code, reason = "each test uses its own part of this")]
 #[path = "common/layout.rs"]
 mod layout;
+#[allow(dead_code, reason = "each test uses its own part of this")]
 #[path = "../../folding/tests/common/room.rs"]
 mod room;
 
@@ -19,6 +21,7 @@ use flatwright_sheets::{faults, png, svg};
 use kurbo::{Point, Rect};
 use parry3d_f64::math::{Pose, Rotation, Vector};
 use parry3d_f64::query::{Ray, RayCast};
+use parry3d_f64::shape::TriMesh;
 
 fn hall(walls: WallBuild, arrangement: Arrangement) -> Document {
     let p = Parameters { walls, ..Parameters::default() };
@@ -49,6 +52,29 @@ fn chain() -> Vec<(Body, Rgb)> {
     colours.into_iter().enumerate().map(|(i, colour)| (body(i), colour)).collect()
 }
 
+/// All of a prism's surface.
+fn skin(solid: &Solid) -> TriMesh {
+    let corners: Vec<Vector> = solid.corners().collect();
+    let index = |k: usize| u32::try_from(k).expect("few corners");
+    let above = corners.len() / 2;
+    let mut triangles = Vec::new();
+    for [a, b, c] in solid.triangles() {
+        triangles.push([a, b, c].map(index));
+        triangles.push([a + above, b + above, c + above].map(index));
+    }
+    let mut first = 0;
+    for contour in solid.region.contours() {
+        let n = contour.points().len();
+        for k in 0..n {
+            let (a, b) = (first + k, first + (k + 1) % n);
+            triangles.push([a, b, a + above].map(index));
+            triangles.push([b, b + above, a + above].map(index));
+        }
+        first += n;
+    }
+    TriMesh::new(corners, triangles).expect("a surface")
+}
+
 /// The finished picture against rays cast by parry3d at the solids themselves, from where the
 /// documented angles have the viewer.
 #[test]
@@ -74,13 +100,14 @@ fn every_dot_shows_what_a_ray_meets_first() {
     let mut reader = ::png::Decoder::new(std::io::Cursor::new(file)).read_info().expect("it can be read");
     let mut dots = vec![0; reader.output_buffer_size().expect("a size")];
     let info = reader.next_frame(&mut dots).expect("it can be read");
-    let parts: Vec<_> =
-        chain.iter().map(|(body, colour)| (body.solids[0].convex_parts(), [colour.0, colour.1, colour.2])).collect();
+    let parts: Vec<(TriMesh, [u8; 3])> =
+        chain.iter().map(|(body, colour)| (skin(&body.solids[0]), [colour.0, colour.1, colour.2])).collect();
     let meets = |x: f64, y: f64| {
         let at = right * ((x - 6.0) / scale + bounds.x0) + up * ((y - 12.0) / scale + bounds.y0);
         let ray = Ray::new(at + toward * 1000.0, -toward);
-        let far = |part: &parry3d_f64::shape::ConvexPolyhedron| part.cast_ray(&Pose::IDENTITY, &ray, 2000.0, true);
-        let hits = parts.iter().flat_map(|(parts, colour)| parts.iter().filter_map(far).map(move |far| (far, *colour)));
+        let hits = parts
+            .iter()
+            .filter_map(|(skin, colour)| Some((skin.cast_ray(&Pose::IDENTITY, &ray, 2000.0, true)?, *colour)));
         hits.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, colour)| colour.map(|channel| channel > 0))
     };
     let mm = |dot: u32| (f64::from(dot) + 0.5) / per_inch * 25.4;
@@ -172,4 +199,14 @@ fn everything_wrong_is_told_at_once() {
         panic!("refused")
     };
     assert!(matches!(faults[..], [ViewFault::TooHigh { .. }]), "{faults:?}");
+}
+
+/// A solid as convex bodies in space, for the rays.
+fn convex_parts(solid: &Solid) -> Vec<parry3d_f64::shape::ConvexPolyhedron> {
+    let (low, high) = solid.heights;
+    let hull = |area: &Vec<Point>| {
+        let corners = [low, high].into_iter().flat_map(|height| area.iter().map(move |point| solid.at(*point, height)));
+        parry3d_f64::shape::ConvexPolyhedron::from_convex_hull(&corners.collect::<Vec<_>>())
+    };
+    solid.convex_areas().iter().filter_map(hull).collect()
 }
