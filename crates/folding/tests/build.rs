@@ -4,6 +4,7 @@
 use flatwright_folding::collide::clashes;
 use flatwright_folding::place::{self, Body, Lattice};
 use flatwright_folding::solid::Solid;
+use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pieces::post::{Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{Reliefs, Tile};
@@ -117,4 +118,23 @@ fn volumes_are_areas_times_heights() {
     let biscuit = place::biscuit(&p, "biscuit".into(), at(0.0, 0.0), true).unwrap();
     let volume: f64 = biscuit.solids.iter().map(Solid::volume).sum();
     approx::assert_relative_eq!(volume, 29.7 * 19.7 * 5.0, max_relative = 1e-9);
+}
+
+/// Two blocks that share planes: the usual case in a build, and one where a search over an expanding
+/// polytope comes back with no depth at all.
+#[test]
+fn blocks_that_share_planes_share_space() {
+    let block = |x: f64, y: f64, size: f64| {
+        let contour = Contour::rectangle(kurbo::Rect::new(x, y, x + size, y + size)).expect("a square");
+        let region = contour.into();
+        vec![Solid { region, heights: (0.0, 5.0), pose: parry3d_f64::math::Pose::IDENTITY }]
+    };
+    // By hand: they overlap by 12 mm along x and along y, and by their whole 5 mm upward.
+    let found = clashes(&[block(0.0, 0.0, 39.0), block(27.0, 27.0, 20.0)], tolerance::FIT);
+    assert_eq!(found.len(), 1);
+    approx::assert_abs_diff_eq!(found[0].depth, 5.0, epsilon = 1e-9);
+    // By 0.01 mm along x; and not at all.
+    let found = clashes(&[block(0.0, 0.0, 39.0), block(38.99, 0.0, 20.0)], tolerance::FIT);
+    approx::assert_abs_diff_eq!(found[0].depth, 0.01, epsilon = 1e-9);
+    assert!(clashes(&[block(0.0, 0.0, 39.0), block(39.0, 0.0, 20.0)], tolerance::FIT).is_empty());
 }

@@ -6,7 +6,7 @@ use super::field::Field;
 use super::finding::Mend;
 
 /// Values are told to a thousandth of a millimetre, always on the side that holds.
-const GRAIN: f64 = 0.001;
+const PER_MM: f64 = 1000.0;
 /// First step of the search; each further one is `GROWTH` times as far out.
 const FIRST: f64 = 0.004;
 const GROWTH: f64 = 1.2;
@@ -58,16 +58,16 @@ fn nearest(p: &Parameters, field: Field, holds: &impl Fn(&Parameters) -> bool) -
 /// Halves the distance between one that fails and one that works, then goes to the next grain
 /// on the side that works.
 fn refine(from: f64, sign: f64, mut fails: f64, mut works: f64, holds: &impl Fn(f64) -> bool) -> Option<f64> {
-    while works - fails > GRAIN / 4.0 {
+    while works - fails > 0.25 / PER_MM {
         let middle = (works + fails) / 2.0;
         if holds(middle) { works = middle } else { fails = middle }
     }
-    let edge = (from + sign * works) / GRAIN;
+    let edge = (from + sign * works) * PER_MM;
     // What holds may hold by a hair: the grain before counts if it holds too.
     let grains = if sign > 0.0 { [edge.floor(), edge.ceil()] } else { [edge.ceil(), edge.floor()] };
-    let values = grains.map(|grain| (grain * GRAIN / GRAIN).round() / (1.0 / GRAIN).round());
-    values
+    grains
         .into_iter()
+        .map(|grain| grain / PER_MM)
         .find(|value| holds((value - from) * sign))
         .or_else(|| holds(works).then_some(from + sign * works))
 }
