@@ -24,9 +24,9 @@ const WHOLE_NESTED: usize = 160_000_000;
 const WHOLE_SEAMS: usize = 1_500_000;
 /// Cells of all places together up to which every place of a patch is looked at.
 const LISTED: usize = 20_000_000;
-/// Cells times places that one unit of effort pays for: about a quarter of a second on a machine of 2024.
+/// Cells times places that one unit of effort pays for: about a quarter of a second where it was measured.
 const STEP: usize = 20_000_000;
-/// Nodes of the search for one unit of effort, however large the patch: each takes about a twentieth of
+/// Nodes of the search for one unit of effort, however large the patch: each takes a small part of
 /// the time of the first solve.
 const FEWEST_NODES: usize = 5;
 const MOST_NODES: usize = 20_000;
