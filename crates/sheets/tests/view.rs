@@ -1,9 +1,7 @@
 //! Pictures of builds: the right colour at every place, the same every time, small files.
 
-#[allow(dead_code, reason = "each test uses its own part of this")]
 #[path = "common/layout.rs"]
 mod layout;
-#[allow(dead_code, reason = "each test uses its own part of this")]
 #[path = "../../folding/tests/common/room.rs"]
 mod room;
 
@@ -144,6 +142,7 @@ fn the_same_picture_every_time_and_sound() {
             assert_eq!(document, hall(walls, arrangement));
             assert!(faults::of_document(&document).is_empty());
             layout::assert_inside(&document, 5.0);
+            layout::assert_no_overlaps(&document);
         }
     }
 }
@@ -155,6 +154,20 @@ fn files_are_small() {
         let text = svg::write(&hall(WallBuild::Card, arrangement), 0).expect("a file");
         assert!(text.len() < 500_000, "{} bytes", text.len());
     }
+}
+
+/// Hundreds of pieces: every face is there, none is lost in the order.
+#[test]
+fn large_builds_are_drawn() {
+    let p = Parameters::default();
+    let room = room::maze(&p, (6, 5)).expect("it can be built");
+    let scene = room::scene(&p, &room).expect("it has covers");
+    let document = view::document(&scene, Mm::new(300.0), Arrangement::Assembled).expect("it can be drawn");
+    let solids: usize = room.bodies.iter().map(|body| body.solids.len()).sum();
+    // A prism has at least three sides that face the viewer, some of which are divided.
+    let marks = document.pages[0].marks.len();
+    assert!((3 * solids..20 * solids).contains(&marks), "{marks} marks for {solids} solids");
+    assert!(faults::of_document(&document).is_empty());
 }
 
 #[test]
@@ -199,14 +212,4 @@ fn everything_wrong_is_told_at_once() {
         panic!("refused")
     };
     assert!(matches!(faults[..], [ViewFault::TooHigh { .. }]), "{faults:?}");
-}
-
-/// A solid as convex bodies in space, for the rays.
-fn convex_parts(solid: &Solid) -> Vec<parry3d_f64::shape::ConvexPolyhedron> {
-    let (low, high) = solid.heights;
-    let hull = |area: &Vec<Point>| {
-        let corners = [low, high].into_iter().flat_map(|height| area.iter().map(move |point| solid.at(*point, height)));
-        parry3d_f64::shape::ConvexPolyhedron::from_convex_hull(&corners.collect::<Vec<_>>())
-    };
-    solid.convex_areas().iter().filter_map(hull).collect()
 }

@@ -7,6 +7,7 @@
 //! planes, so that the order is right whatever stands where.
 
 use flatwright_folding::scene::Scene;
+use flatwright_folding::solid::Solid;
 use flatwright_geometry::units::Mm;
 
 mod camera;
@@ -79,7 +80,7 @@ fn faults(scene: &Scene<'_>, width: Mm) -> Vec<ViewFault> {
         found.push(ViewFault::Width { asked: width });
     }
     for shown in &scene.shown {
-        let finite = |solid: &flatwright_folding::solid::Solid| solid.corners().all(|corner| corner.is_finite());
+        let finite = |solid: &Solid| solid.corners().all(|c| [c.x, c.y, c.z].into_iter().all(f64::is_finite));
         if !shown.body.solids.iter().all(finite) {
             found.push(ViewFault::NotFinite(shown.body.name.clone()));
         }
