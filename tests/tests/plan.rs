@@ -155,7 +155,7 @@ fn the_same_plan_gives_the_same_bytes() {
     assert!(sheets.files == again[0].files && sheets.pages == again[0].pages, "sheets differ");
     assert!(plan.files == again[1].files, "plans differ");
     let names: Vec<&str> = plan.files.iter().map(|(name, _)| name.as_str()).collect();
-    assert_eq!(names, ["plan.svg", "plan.png", "guide.pdf", "parts.json"]);
+    assert_eq!(names, ["plan.svg", "plan.png", "guide.pdf", "build.glb", "parts.json"]);
     // Both commands write the same list, so that they can share a folder.
     assert!(sheets.files.last() == plan.files.last());
 }
@@ -164,7 +164,19 @@ fn the_same_plan_gives_the_same_bytes() {
 fn each_level_has_its_drawing() {
     let [_, plan] = both(&load("tide-tower.plan", None));
     let names: Vec<&str> = plan.files.iter().map(|(name, _)| name.as_str()).collect();
-    assert_eq!(names, ["plan-1.svg", "plan-1.png", "plan-2.svg", "plan-2.png", "guide.pdf", "parts.json"]);
+    assert_eq!(
+        names,
+        [
+            "plan-1.svg",
+            "plan-1.png",
+            "plan-2.svg",
+            "plan-2.png",
+            "guide.pdf",
+            "build-1.glb",
+            "build-2.glb",
+            "parts.json",
+        ]
+    );
     // Files of other numbers of levels go.
     assert!(plan.former.iter().any(|name| name == "plan.svg") && plan.former.iter().any(|name| name == "plan-3.png"));
 }

@@ -123,8 +123,8 @@ pub fn render_plan(name: &str, set: &Set, composed: &Composed) -> Result<Output,
     });
     let mut files = drawings.map_err(|_| Failure::Check("the picture's writer stopped".to_owned()))??;
     files.push(("guide.pdf".to_owned(), guide.map_err(|error| check(&error))?));
-    files.push(parts_file(set, composed)?);
     files.extend(solids(set)?);
+    files.push(parts_file(set, composed)?);
     let numbers = 1..=flatwright_planning::text::MOST_LEVELS;
     let numbered = numbers
         .flat_map(|number| [format!("plan-{number}.svg"), format!("plan-{number}.png"), format!("build-{number}.glb")]);

@@ -14,7 +14,7 @@ use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_planning::assemble::Spot;
-use flatwright_planning::plan::{Edge, Vertex};
+use flatwright_planning::plan::Vertex;
 
 use crate::import::Set;
 use crate::planned::Planned;
@@ -89,10 +89,13 @@ fn level(planned: &Planned, index: usize) -> Level {
     let height = drawn.height;
     // Rows count from the north, modules from the south.
     let at = |v: Vertex| Lattice { x: v.x as f64, y: (height - v.y) as f64 };
-    let name = |spot: Spot, x: usize, y: usize| {
+    let named = |spot: Spot, place: &str, x: usize, y: usize| {
         let ids = planned.ids_at(index, spot);
-        format!("{} at column {}, row {}", ids.join("+"), x + 1, y + 1)
+        format!("{} {place} column {}, row {}", ids.join("+"), x + 1, y + 1)
     };
+    let name = |spot: Spot, x: usize, y: usize| named(spot, "at", x, y);
+    // An edge is a side of the cell to its south or east.
+    let beside = |spot: Spot, v: Vertex, down: bool| named(spot, if down { "west of" } else { "north of" }, v.x, v.y);
     let mut build = Build::default();
     let mut tiles = Vec::new();
     for (i, tile) in work.tiles.iter().enumerate() {
@@ -109,12 +112,12 @@ fn level(planned: &Planned, index: usize) -> Level {
         let from = if wall.down { wall.to() } else { wall.from };
         let piece = Wall { span: wall.span as f64, opening: planned.plan.designs[wall.design].opening };
         let run = Run { wall: piece, north: wall.down };
-        build.walls.push(Placed::new(name(Spot::Wall(i), wall.from.x, wall.from.y), run, at(from)));
+        build.walls.push(Placed::new(beside(Spot::Wall(i), wall.from, wall.down), run, at(from)));
     }
     for edge in &work.biscuits {
         let from = if edge.down { edge.to() } else { edge.from };
-        let Edge { from: Vertex { x, y }, down } = *edge;
-        build.biscuits.push(Placed::new(name(Spot::Biscuit(*edge), x, y), Seam { north: down }, at(from)));
+        let seam = Seam { north: edge.down };
+        build.biscuits.push(Placed::new(beside(Spot::Biscuit(*edge), edge.from, edge.down), seam, at(from)));
     }
     for (vertex, quadrant) in &work.pockets {
         let corner = Corner { quadrant: u32::try_from(*quadrant).unwrap_or(0) };
