@@ -6,16 +6,24 @@ make=false
 if [ "${1:-}" = --make ]; then make=true; shift; fi
 program="$(realpath "${1:-target/release/flatwright}")"
 cd "$(dirname "$0")/../.."
+kept=samples/brinewell
 fresh="$(mktemp -d)"
 trap 'rm -rf "$fresh"' EXIT
-"$program" sheets samples/brinewell/set.json -o "$fresh/out" --quiet
+"$program" sheets $kept/set.json -o "$fresh/out" --quiet
+"$program" plan $kept/pump-room.plan -o "$fresh/plan" --quiet
+mkdir "$fresh/pictures"
+cp "$fresh/plan/plan.png" "$fresh/pictures/plan.png"
+"$program" view $kept/pump-room.plan -o "$fresh/pictures/view.png"
+"$program" view $kept/pump-room.plan -o "$fresh/pictures/exploded.png" --exploded
 if $make; then
-  rm -rf samples/brinewell/out
-  mkdir -p samples/brinewell/out/sheets
-  cp "$fresh/out/sheets.pdf" "$fresh/out/parts.json" samples/brinewell/out/
-  cp "$fresh"/out/sheets/*.svg samples/brinewell/out/sheets/
-  pdftoppm -r 100 -png -f 9 -l 9 -singlefile samples/brinewell/out/sheets.pdf samples/brinewell/sheet
+  rm -rf $kept/out
+  cp -r "$fresh/out" $kept/out
+  chmod 755 $kept/out $kept/out/sheets
+  cp "$fresh"/pictures/*.png "$fresh/plan/guide.pdf" $kept/
+  pdftoppm -r 100 -png -f 9 -l 9 -singlefile $kept/out/sheets.pdf $kept/sheet
   exit 0
 fi
-diff -r "$fresh/out" samples/brinewell/out
-echo "samples/brinewell/out is what the program makes"
+diff -r "$fresh/out" $kept/out
+diff "$fresh/plan/guide.pdf" $kept/guide.pdf
+for picture in plan view exploded; do cmp "$fresh/pictures/$picture.png" "$kept/$picture.png"; done
+echo "$kept holds what the program makes"
