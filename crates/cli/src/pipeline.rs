@@ -5,9 +5,11 @@
 use std::path::{Path, PathBuf};
 
 use flatwright_folding::glb;
+use flatwright_folding::rules::PageUse;
+use flatwright_folding::scene::Scene;
 use flatwright_geometry::units::Mm;
 use flatwright_sheets::compose::{self, ComposeError, Composed, Part, Progress, Settings, SheetSettings};
-use flatwright_sheets::page::{Colour, Document};
+use flatwright_sheets::page::{Colour, Document, Page};
 use flatwright_sheets::view::{self as sheets_view, Arrangement};
 use flatwright_sheets::{guide, pdf, plan_view, png, svg};
 
@@ -24,6 +26,8 @@ use crate::proof;
 const SPLIT_OVERLAP: Mm = Mm::new(10.0);
 /// Resolution of the plan's picture, dots per inch.
 const PICTURE: f64 = 150.0;
+/// Width at which a build is drawn for other pages, which scale it.
+const PICTURE_WIDTH: Mm = Mm::new(180.0);
 /// Least margin of the guide.
 const GUIDE_MARGIN: Mm = Mm::new(12.0);
 
@@ -113,7 +117,8 @@ pub fn render_plan(name: &str, set: &Set, composed: &Composed) -> Result<Output,
         let help = "change `stock`, --paper or --margin";
         Failure::Input(Problems::new(name, vec![Problem::new(message).help(help)]))
     };
-    let told = planned::guide::guide(set, planned, composed);
+    let told =
+        planned::guide::guide(set, planned, composed, pictures(set, &[Arrangement::Assembled, Arrangement::Exploded]));
     let drawing = plan_view::document(&told.plan, &view::fit(planned)).map_err(|error| check(&error))?;
     let margin = set.sheets.margin.max(GUIDE_MARGIN);
     let guide = guide::document(&told, &set.sheets.paper.size, margin).map_err(|error| refused(error.to_string()))?;
@@ -173,6 +178,19 @@ pub fn picture(
     }
 }
 
+/// Pictures of every level's build, for pages that show them small or large. A build that cannot be
+/// drawn has none: the proof tells what is wrong with it.
+fn pictures(set: &Set, arrangements: &[Arrangement]) -> Vec<Page> {
+    let Some(planned) = &set.plan else { return Vec::new() };
+    let proof = proof::proof(set);
+    let scenes = (0..planned.levels.len()).filter_map(|level| proof::scene(set, &proof, level));
+    let drawn = |scene: &Scene<'_>, arrangement| sheets_view::document(scene, PICTURE_WIDTH, arrangement).ok();
+    let documents = scenes.flat_map(|scene| {
+        arrangements.iter().filter_map(|arrangement| drawn(&scene, *arrangement)).collect::<Vec<_>>()
+    });
+    documents.flat_map(|document| document.pages).collect()
+}
+
 /// The builds of all levels as one file of solids each: `build.glb`, or `build-1.glb` and so on.
 fn solids(set: &Set) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let proof = proof::proof(set);
@@ -214,6 +232,13 @@ fn check(error: &dyn std::error::Error) -> Failure {
     Failure::Check(error.to_string())
 }
 
+/// What the largest pieces need of their sheets.
+#[must_use]
+pub fn page_uses(set: &Set) -> Vec<PageUse> {
+    let parts: Vec<Part> = set.pieces.iter().map(part).collect();
+    compose::page_uses(&parts, &bare_settings(set, Effort { seed: 1, steps: None }))
+}
+
 fn part(piece: &Piece) -> Part {
     let mut pattern = piece.pattern.clone();
     if let Some(label) = &piece.label {
@@ -231,6 +256,15 @@ fn part(piece: &Piece) -> Part {
 }
 
 fn settings(set: &Set, effort: Effort) -> Settings {
+    Settings {
+        picture: pictures(set, &[Arrangement::Assembled]).into_iter().next(),
+        build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
+        ..bare_settings(set, effort)
+    }
+}
+
+/// Everything but what the cover tells of the plan.
+fn bare_settings(set: &Set, effort: Effort) -> Settings {
     let sheet = |choice: &SheetChoice| SheetSettings {
         paper: choice.size.clone(),
         orientation: choice.orientation,
@@ -251,7 +285,6 @@ fn settings(set: &Set, effort: Effort) -> Settings {
         gap: sheets.gap,
         bleed: set.parameters.bleed,
         split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),
-        build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
         seed: effort.seed,
         effort: effort.steps.unwrap_or(flatwright_nesting::Job::DEFAULT_EFFORT),
         ..Settings::new(&set.name, sheets.paper.size.clone())

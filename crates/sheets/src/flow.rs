@@ -4,10 +4,10 @@ use flatwright_geometry::units::Mm;
 use kurbo::{Point, Rect, Shape as _, Vec2};
 
 use crate::furniture::legend_sample;
-use crate::furniture::marks::{Face, fitted, line, moved, text, wrapped};
+use crate::furniture::marks::{Face, fitted, line, moved, scaled, text, wrapped};
 use crate::furniture::style;
 use crate::lines::LineType;
-use crate::page::{Align, Colour, Layer, Mark, Shape, Weight};
+use crate::page::{Align, Colour, Layer, Mark, Page, Shape, Weight};
 
 /// One thing that is not broken over two columns.
 #[derive(Clone, Debug)]
@@ -36,6 +36,15 @@ impl Block {
     /// A whole paragraph.
     pub fn paragraph(mark: &str, words: &str) -> Self {
         Self::Paragraph { mark: mark.to_owned(), words: words.to_owned(), ends: true }
+    }
+
+    /// The first page of a picture, as large as fits into a width and a height, mm, in the middle
+    /// of the width. It places no forms.
+    pub fn picture(page: &Page, width: f64, height: f64) -> Self {
+        let (w, h) = (page.size.0.get(), page.size.1.get());
+        let scale = (width / w).min(height / h);
+        let marks = moved(scaled(&page.marks, scale), Vec2::new((width - w * scale) / 2.0, -h * scale));
+        Self::Drawing { height: h * scale, marks }
     }
 }
 

@@ -5,10 +5,10 @@ mod layout;
 #[path = "common/pump_room.rs"]
 mod pump_room;
 
-use flatwright_geometry::units::Mm;
+use flatwright_geometry::units::{Angle, Mm};
 use flatwright_sheets::furniture::text_box;
 use flatwright_sheets::guide::{self, Guide, GuideError, GuideFault, GuideStep, ShoppingLine};
-use flatwright_sheets::page::{Document, Layer, Page, Weight};
+use flatwright_sheets::page::{Align, Colour, Document, Layer, Mark, Page, Shape, Text, Weight};
 use flatwright_sheets::paper::PaperSize;
 use flatwright_sheets::plan_view::{PlanItem, PlanRef};
 use flatwright_sheets::{pdf, png};
@@ -222,4 +222,43 @@ fn a_row_that_no_page_holds_is_told() {
     let paper: PaperSize = "A4".parse().expect("a paper");
     let Err(GuideError::Faults(found)) = guide::document(&guide, &paper, Mm::new(MARGIN)) else { panic!("refused") };
     assert_eq!(found, [GuideFault::RowTooTall("Card 0.25 mm, A4".into())]);
+}
+
+/// Pictures come after the overview, under their heading, whole and within the page.
+#[test]
+fn pictures_of_the_build_have_a_chapter() {
+    let tall = |width: f64, height: f64| {
+        let words = Text {
+            at: kurbo::Point::new(1.0, 1.0),
+            text: format!("picture of {width}"),
+            size: Mm::new(4.0),
+            weight: Weight::Regular,
+            align: Align::Start,
+            turn: Angle::ZERO,
+            colour: Colour::BLACK,
+        };
+        let area = kurbo::Rect::new(0.0, 0.0, width, height);
+        let path = kurbo::Shape::to_path(&area, 0.1);
+        let fill = Shape::Fill { path, colour: Colour(1, 2, 3) };
+        let marks = [fill, Shape::Text(words)].map(|shape| Mark { layer: Layer::Artwork, shape }).to_vec();
+        let size = (Mm::new(width), Mm::new(height));
+        let (label, title, section) = ("1".to_owned(), "t".to_owned(), "s".to_owned());
+        Page { label, title, section, size, trim: area, bleed: area, copies: 1, marks }
+    };
+    let guide = Guide { pictures: vec![tall(300.0, 200.0), tall(100.0, 900.0)], ..sample() };
+    let document = set(&guide, "A4");
+    let pages: Vec<&Page> = document.pages.iter().filter(|page| page.section == "How it stands").collect();
+    assert_eq!(pages.len(), 2, "the tall one has a page of its own");
+    let drawn = |page: &&Page| {
+        let area = page.marks.iter().find_map(|mark| match &mark.shape {
+            Shape::Fill { path, colour: Colour(1, 2, 3) } => Some(kurbo::Shape::bounding_box(path)),
+            _ => None,
+        });
+        area.expect("the picture is there")
+    };
+    let (wide, high) = (drawn(&pages[0]), drawn(&pages[1]));
+    for (area, ratio) in [(wide, 1.5), (high, 1.0 / 9.0)] {
+        assert!((area.width() / area.height() - ratio).abs() < 1e-6, "{area}: its shape is kept");
+        assert!(area.x0 > 11.9 && area.x1 < 198.1 && area.y0 > 20.9 && area.y1 < 285.1, "{area} is off the page");
+    }
 }

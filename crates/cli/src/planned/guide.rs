@@ -4,7 +4,7 @@ use flatwright_planning::assemble::{Place, Spot};
 use flatwright_planning::order::Step;
 use flatwright_sheets::compose::Composed;
 use flatwright_sheets::guide::{Guide, GuidePart, GuideStep};
-use flatwright_sheets::page::Colour;
+use flatwright_sheets::page::{Colour, Page};
 use flatwright_sheets::plan_view::{PlanItem, PlanRef};
 
 use super::{Kind, Planned, report, shopping, view};
@@ -13,8 +13,9 @@ use crate::import::{Piece, Set};
 /// Everything that the guide tells: plan, parts, steps with the pieces' identifiers, lifting,
 /// shopping, cautions.
 #[must_use]
-pub fn guide(set: &Set, planned: &Planned, composed: &Composed) -> Guide {
+pub fn guide(set: &Set, planned: &Planned, composed: &Composed, pictures: Vec<Page>) -> Guide {
     Guide {
+        pictures,
         title: set.name.clone(),
         about: about(set, planned),
         plan: view::view(planned, &set.name, set.parameters.module),

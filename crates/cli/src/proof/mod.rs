@@ -1,6 +1,6 @@
 //! The proof of a set or a plan: its pieces and its build, handed to the folding crate.
 //!
-//! [`proof`] gives the report and the assembled bodies; [`scene`] shows the bodies in the colours
+//! [`proof()`] gives the report and the assembled bodies; [`scene()`] shows the bodies in the colours
 //! of the set.
 
 use flatwright_folding::build::{Build, Corner, Placed, Run, Seam};
@@ -17,6 +17,7 @@ use flatwright_planning::assemble::Spot;
 use flatwright_planning::plan::Vertex;
 
 use crate::import::Set;
+use crate::pipeline;
 use crate::planned::Planned;
 
 /// One level of a plan as a build, and what it is called.
@@ -65,8 +66,9 @@ pub fn proof(set: &Set) -> Proof {
             pieces.push(piece.part);
         }
     }
+    let pages = pipeline::page_uses(set);
     let check = |build: Option<&Build>| {
-        let case = Case { in_hand: Some(in_hand), pieces: &pieces, build, ..Case::new(p) };
+        let case = Case { in_hand: Some(in_hand), pieces: &pieces, build, pages: &pages, ..Case::new(p) };
         Report::of(&case, &Tolerances::default())
     };
     let Some(planned) = &set.plan else {

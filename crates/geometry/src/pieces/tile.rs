@@ -132,7 +132,7 @@ pub fn core(p: &Parameters, tile: Tile) -> Result<Pattern, PieceError> {
 /// edges that have a flap.
 ///
 /// # Errors
-/// As [`core`].
+/// As [`core()`].
 pub fn finished(p: &Parameters, tile: Tile) -> Result<Vec<Region>, PieceError> {
     let mut parts = vec![core(p, tile)?.material];
     for (turn, along, across) in edges(tile) {

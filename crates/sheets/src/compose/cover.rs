@@ -38,7 +38,12 @@ pub(super) fn pages(
     blocks.extend(cautions());
     blocks.push(SECTION);
     blocks.extend(contents(parts));
-    flow::set(&blocks, &flow::columns(free), &COVER).into_iter().map(|page| page.marks).collect()
+    let columns = flow::columns(free);
+    if let (Some(picture), Some(column)) = (&settings.picture, columns.first()) {
+        blocks.push(SECTION);
+        blocks.push(Block::picture(picture, column.width(), column.height() / 2.0));
+    }
+    flow::set(&blocks, &columns, &COVER).into_iter().map(|page| page.marks).collect()
 }
 
 /// Room between two sections.

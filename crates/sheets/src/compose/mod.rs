@@ -11,7 +11,7 @@ use flatwright_geometry::units::{Mm, plain};
 use flatwright_nesting::JobError;
 use flatwright_nesting::check::Violation;
 
-use crate::page::{Colour, Document};
+use crate::page::{Colour, Document, Page};
 use crate::paper::{Orientation, PaperSize};
 
 mod cover;
@@ -22,6 +22,9 @@ mod pack;
 mod pages;
 mod split;
 mod unit;
+mod uses;
+
+pub use uses::page_uses;
 
 /// One kind of piece, and how many of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -85,6 +88,8 @@ pub struct Settings {
     pub split_overlap: Option<Mm>,
     /// Steps for the cover, in order, such as from the plan; a short general order where empty.
     pub build_steps: Vec<String>,
+    /// A picture of what is built, for the cover.
+    pub picture: Option<Page>,
     /// Picks among equally good packings.
     pub seed: u64,
     /// How hard the packer tries ([`flatwright_nesting::Job::DEFAULT_EFFORT`] is usual).
@@ -114,6 +119,7 @@ impl Settings {
             bleed: Mm::new(3.0),
             split_overlap: Some(Mm::new(10.0)),
             build_steps: Vec::new(),
+            picture: None,
             seed: 1,
             effort: flatwright_nesting::Job::DEFAULT_EFFORT,
         }

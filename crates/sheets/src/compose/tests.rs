@@ -361,3 +361,20 @@ fn pages_are_numbered_through_and_boxes_lie_in_each_other() {
 }
 
 use crate::furniture::frame::{Frame, Fullness, Head};
+
+/// Without a tint nothing bleeds: a wrap needs its own size, and A5 is narrower than that.
+#[test]
+fn the_tightest_piece_of_each_stock_is_told() {
+    let p = Parameters::default();
+    let wrap = tile::wrap(&p, Tile { across: 2, along: 2, reliefs: Reliefs::Corners }).unwrap();
+    let small = tile::wrap(&p, Tile { across: 1, along: 1, reliefs: Reliefs::Corners }).unwrap();
+    let width = wrap.size().0.get();
+    let parts = [part("TW1", small, 1, None), part("TW2", wrap, 1, None)];
+    let uses = page_uses(&parts, &quick("A4"));
+    assert_eq!(uses.len(), 1, "paper alone is used");
+    assert_eq!(uses[0].what, "TW2 on A4");
+    approx::assert_relative_eq!(uses[0].needs.0.get(), width, epsilon = 1e-6);
+    assert!(uses[0].free.0 > uses[0].needs.0 && uses[0].overlap.is_some());
+    let narrow = page_uses(&parts, &quick("A5"));
+    assert!(narrow[0].free.0 < narrow[0].needs.0);
+}

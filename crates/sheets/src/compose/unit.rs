@@ -66,7 +66,11 @@ pub(super) fn choices(paper: &PaperSize, orientation: Orientation, margin: Mm, f
     orientation.choices().iter().filter_map(choice).collect()
 }
 
-fn group(stock: Stock, parts: &[Part], settings: &Settings) -> Result<Group, Vec<ComposeError>> {
+/// A stock's sheets, before anything is on them.
+///
+/// # Errors
+/// [`ComposeError::PageTooSmall`].
+pub(super) fn empty_group(stock: Stock, settings: &Settings) -> Result<Group, ComposeError> {
     let (section, sheet, fullness) = match (stock, &settings.board_as) {
         (Stock::Paper, _) => ("Paper", settings.paper.clone(), Fullness::Sheet),
         (Stock::Card, _) => ("Card", settings.card.clone(), Fullness::Sheet),
@@ -86,9 +90,13 @@ fn group(stock: Stock, parts: &[Part], settings: &Settings) -> Result<Group, Vec
     };
     let choices = choices(&sheet.paper, sheet.orientation, settings.margin, fullness);
     if choices.is_empty() {
-        return Err(vec![ComposeError::PageTooSmall { paper: sheet.paper.to_string(), margin: settings.margin }]);
+        return Err(ComposeError::PageTooSmall { paper: sheet.paper.to_string(), margin: settings.margin });
     }
-    let mut group = Group { stock, section, sheet, fullness, choices, units: Vec::new() };
+    Ok(Group { stock, section, sheet, fullness, choices, units: Vec::new() })
+}
+
+fn group(stock: Stock, parts: &[Part], settings: &Settings) -> Result<Group, Vec<ComposeError>> {
+    let mut group = empty_group(stock, settings).map_err(|error| vec![error])?;
     let mut errors = Vec::new();
     for (index, part) in parts.iter().enumerate() {
         if part.pattern.stock == stock && part.copies > 0 {

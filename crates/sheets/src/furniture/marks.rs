@@ -77,6 +77,24 @@ pub(crate) fn moved(marks: Vec<Mark>, by: Vec2) -> Vec<Mark> {
     marks.into_iter().map(|mark| Mark { layer: mark.layer, shape: shape(mark.shape) }).collect()
 }
 
+/// The marks, drawn larger or smaller about the origin, lines and type with them. Forms are never
+/// scaled: marks that place them are left out.
+pub(crate) fn scaled(marks: &[Mark], by: f64) -> Vec<Mark> {
+    let scale = Affine::scale(by);
+    let shape = |shape: &Shape| match shape {
+        Shape::Stroke { path, pen } => {
+            let dashes = pen.dashes.iter().map(|dash| *dash * by).collect();
+            let pen = Pen { width: pen.width * by, dashes, ..pen.clone() };
+            Some(Shape::Stroke { path: scale * path, pen })
+        }
+        Shape::Fill { path, colour } => Some(Shape::Fill { path: scale * path, colour: *colour }),
+        Shape::Text(text) => Some(Shape::Text(Text { at: scale * text.at, size: text.size * by, ..text.clone() })),
+        Shape::Place { .. } => None,
+    };
+    let mark = |mark: &Mark| Some(Mark { layer: mark.layer, shape: shape(&mark.shape)? });
+    marks.iter().filter_map(mark).collect()
+}
+
 /// `words` broken into lines no wider than `width`, mm. A word that is wider than that is broken
 /// between letters.
 pub(crate) fn wrapped(words: &str, width: f64, face: Face) -> Vec<String> {

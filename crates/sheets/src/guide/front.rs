@@ -38,6 +38,24 @@ pub(super) fn blocks(guide: &Guide, free: Rect) -> Vec<Block> {
     blocks
 }
 
+/// Heading over the pictures.
+pub(super) const PICTURES: &str = "How it stands";
+
+/// The pictures, each as wide as the page; two share a page where they are low enough.
+pub(super) fn pictures(guide: &Guide, free: Rect) -> Vec<Block> {
+    let heading = Block::Heading(PICTURES.to_owned());
+    let used = crate::flow::total(std::slice::from_ref(&heading), free.width(), &LOOK);
+    let mut blocks = Vec::new();
+    for picture in &guide.pictures {
+        blocks.push(Block::picture(picture, free.width(), free.height() - used - SPACE));
+        blocks.push(Block::Space(SPACE));
+    }
+    if !blocks.is_empty() {
+        blocks.insert(0, heading);
+    }
+    blocks
+}
+
 /// What a level is called in captions.
 pub(super) fn level_name(level: &LevelView, index: usize) -> String {
     if level.name.trim().is_empty() { format!("Level {}", index + 1) } else { level.name.clone() }

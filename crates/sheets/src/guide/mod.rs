@@ -10,7 +10,7 @@ use flatwright_geometry::units::Mm;
 use crate::flow::Look;
 use crate::furniture::marks::Face;
 use crate::furniture::style;
-use crate::page::Colour;
+use crate::page::{Colour, Page};
 use crate::plan_view::{PlanRef, PlanView};
 
 mod check;
@@ -33,6 +33,8 @@ pub struct Guide {
     pub about: String,
     /// The plan as built.
     pub plan: PlanView,
+    /// Pictures of what is built, such as the build as it stands and taken apart; may be empty.
+    pub pictures: Vec<Page>,
     /// Kinds of part.
     pub parts: Vec<GuidePart>,
     /// Steps in their order.

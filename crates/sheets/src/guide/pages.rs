@@ -43,8 +43,9 @@ pub fn document(guide: &Guide, paper: &PaperSize, margin: Mm) -> Result<Document
     }
     let free = Rect::new(m, m + FOOT, size.0.get() - m, size.1.get() - m);
     let closing_name = closing::headings(guide).join(", ");
-    let chapters: [(&str, &'static str, Vec<Block>); 4] = [
+    let chapters: [(&str, &'static str, Vec<Block>); 5] = [
         ("Overview", "the plan", front::blocks(guide, free)),
+        (front::PICTURES, "a picture", front::pictures(guide, free)),
         (parts::HEADING, "a row of parts", parts::blocks(guide, free)),
         (steps::HEADING, "a step", steps::blocks(guide, free)),
         (&closing_name, "the plan with the weakest seam", closing::blocks(guide, free)),

@@ -86,6 +86,7 @@ pub fn guide() -> Result<Guide, Box<dyn std::error::Error>> {
         ),
     ];
     Ok(Guide {
+        pictures: Vec::new(),
         title: "Brinewell: the pump room".into(),
         about: "The pump room keeps the lower brine hall dry, as long as somebody keeps the pumps going. It stands alone or joins the brine hall along its east side.\nA group of four builds it in two lessons: one for cutting, one for folding and putting together.".into(),
         plan: plan.clone(),
