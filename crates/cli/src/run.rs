@@ -171,7 +171,7 @@ fn lay_out(args: &SheetsArgs) -> Result<(Set, Composed), Ending> {
     let set = pipeline::load(&args.file, args.stock.as_deref(), &args.overrides)?;
     // Nothing is printed that has not been folded and put together.
     let proof = proof::proof(&set);
-    if !proof.holds() {
+    if !proof.joints_hold() {
         let failed = proof.failures();
         writeln!(io::stderr(), "{failed}nothing was written; 'flatwright proof' shows every check")?;
         return Err(Ending::Misfit);

@@ -48,6 +48,14 @@ impl Proof {
         text
     }
 
+    /// Whether everything fits together. The page rule is left to the layout, which refuses a piece
+    /// that is too large at the place that asks for it, with the papers on which it fits.
+    #[must_use]
+    pub fn joints_hold(&self) -> bool {
+        let findings = self.reports.iter().flat_map(|(_, report)| &report.findings);
+        findings.filter(|finding| finding.rule != "page").all(|finding| finding.holds())
+    }
+
     /// Whether every check holds.
     #[must_use]
     pub fn holds(&self) -> bool {

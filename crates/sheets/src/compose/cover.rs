@@ -38,23 +38,23 @@ pub(super) fn pages(
     blocks.extend(cautions());
     blocks.push(SECTION);
     blocks.extend(contents(parts));
-    set(blocks, settings.picture.as_ref(), &flow::columns(free))
+    set(&blocks, settings.picture.as_ref(), &flow::columns(free))
 }
 
 /// Flows the blocks, the picture after them: as large as the room they leave allows, or as large
 /// as a column where that would be too small to tell anything.
-fn set(blocks: Vec<Block>, picture: Option<&Page>, columns: &[Rect]) -> Vec<Vec<Mark>> {
+fn set(blocks: &[Block], picture: Option<&Page>, columns: &[Rect]) -> Vec<Vec<Mark>> {
     let marks = |blocks: &[Block]| -> Vec<Vec<Mark>> {
         flow::set(blocks, columns, &COVER).into_iter().map(|page| page.marks).collect()
     };
-    let bare = marks(&blocks);
+    let bare = marks(blocks);
     let (Some(picture), Some(column)) = (picture, columns.first()) else { return bare };
     // Small as it is here, its title and caption could not be read.
     let mut wordless = picture.clone();
     wordless.marks.retain(|mark| !matches!(mark.shape, Shape::Text(_)));
     let with = |share: f64| {
         let picture = Block::picture(&wordless, column.width(), column.height() * share);
-        marks(&[&blocks[..], &[SECTION, picture]].concat())
+        marks(&[blocks, &[SECTION, picture]].concat())
     };
     let shares = [0.5, 0.42, 0.35, 0.28, 0.22];
     shares.into_iter().map(with).find(|pages| pages.len() == bare.len()).unwrap_or_else(|| with(1.0))
