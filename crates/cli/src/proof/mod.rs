@@ -53,7 +53,7 @@ impl Proof {
     #[must_use]
     pub fn joints_hold(&self) -> bool {
         let findings = self.reports.iter().flat_map(|(_, report)| &report.findings);
-        findings.filter(|finding| finding.rule != "page").all(|finding| finding.holds())
+        findings.filter(|finding| finding.rule != "page").all(flatwright_folding::rules::Finding::holds)
     }
 
     /// Whether every check holds.
