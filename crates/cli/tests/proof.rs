@@ -11,7 +11,7 @@ fn sample(name: &str) -> PathBuf {
 fn flatwright(command: &str, file: &str, more: &[&str]) -> Output {
     let mut program = Command::new(env!("CARGO_BIN_EXE_flatwright"));
     program.arg(command).arg(sample(file)).args(more).env("NO_COLOR", "1").stdin(Stdio::null());
-    program.output().unwrap()
+    program.output().expect("the program runs")
 }
 
 fn text(bytes: &[u8]) -> String {
