@@ -133,16 +133,19 @@ fn nothing_is_left_to_make_where_all_is_on_hand() {
     let stock = r#"{ "tiles": [{ "size": [1, 1], "surface": "flagstones", "reliefs": "every-module" }] }"#;
     let set = import_of(input("lamp.plan", plan), Some(input("stock.json", stock)));
     assert!(set.pieces.is_empty(), "{:?}", counts(&set));
-    let composed = pipeline::lay_out("lamp.plan", &set, Effort { seed: 1, steps: None }, &mut |_| {}).expect("it fits");
-    let output = pipeline::render_plan("lamp.plan", &set, &composed).expect("it can be written");
+    let proof = pipeline::prove(&set);
+    let composed =
+        pipeline::lay_out("lamp.plan", &set, &proof, Effort { seed: 1, steps: None }, &mut |_| {}).expect("it fits");
+    let output = pipeline::render_plan("lamp.plan", &set, &proof, &composed).expect("it can be written");
     assert!(output.files.iter().any(|(name, _)| name == "guide.pdf"));
 }
 
 fn both(set: &Set) -> [Output; 2] {
     let effort = Effort { seed: 1, steps: None };
-    let composed = pipeline::lay_out("plan", set, effort, &mut |_| {}).expect("it fits");
+    let proof = pipeline::prove(set);
+    let composed = pipeline::lay_out("plan", set, &proof, effort, &mut |_| {}).expect("it fits");
     let sheets = pipeline::render(set, &composed).expect("sheets can be written");
-    let plan = pipeline::render_plan("plan", set, &composed).expect("the plan can be written");
+    let plan = pipeline::render_plan("plan", set, &proof, &composed).expect("the plan can be written");
     [sheets, plan]
 }
 

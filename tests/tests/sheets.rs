@@ -28,7 +28,8 @@ fn make(board: &str, walls: &str) -> Made {
     let set =
         pipeline::resolve("set.json", text.into_bytes(), &overrides).unwrap_or_else(|e| panic!("{}", e.plain(100)));
     let composed =
-        pipeline::lay_out("set.json", &set, Effort { seed: 1, steps: Some(200) }, &mut |_| {}).expect("it fits");
+        pipeline::lay_out("set.json", &set, &pipeline::prove(&set), Effort { seed: 1, steps: Some(200) }, &mut |_| {})
+            .expect("it fits");
     let output = pipeline::render(&set, &composed).expect("it can be written");
     let mut options = Options::default();
     for weight in [Weight::Regular, Weight::Bold] {

@@ -32,7 +32,9 @@ fn set(pieces: &str) -> String {
 /// Number of pages, so that nothing is optimised away and a wrong job is seen.
 fn make(text: &str) -> usize {
     let set = pipeline::resolve("bench", text.as_bytes().to_vec(), &Overrides::default()).expect("a good set");
-    let laid_out = pipeline::lay_out("bench", &set, Effort { seed: 1, steps: None }, &mut |_| {}).expect("it fits");
+    let laid_out =
+        pipeline::lay_out("bench", &set, &pipeline::prove(&set), Effort { seed: 1, steps: None }, &mut |_| {})
+            .expect("it fits");
     pipeline::render(&set, &laid_out).expect("it can be written").pages.len()
 }
 

@@ -1,12 +1,10 @@
-//! The main jobs, in phase order: read, import, lay out, write.
+//! The main jobs, in phase order: read, import, prove, lay out, write.
 //!
 //! Every phase is a function from the one before; nothing here touches the terminal.
 
 use std::path::{Path, PathBuf};
 
 use flatwright_folding::glb;
-use flatwright_folding::rules::PageUse;
-use flatwright_folding::scene::Scene;
 use flatwright_geometry::units::Mm;
 use flatwright_sheets::compose::{self, ComposeError, Composed, Part, Progress, Settings, SheetSettings};
 use flatwright_sheets::page::{Colour, Document, Page};
@@ -20,7 +18,7 @@ use crate::output::Output;
 use crate::parts::PartsList;
 use crate::planned::{self, view};
 use crate::problem::{COMMAND_LINE, Problem, Problems};
-use crate::proof;
+use crate::proof::{self, Proof};
 
 /// Overlap of the parts of a piece that is split.
 const SPLIT_OVERLAP: Mm = Mm::new(10.0);
@@ -75,14 +73,30 @@ pub fn resolve(name: &str, bytes: Vec<u8>, overrides: &Overrides) -> Result<Set,
     import::import(open::open(input, None)?, overrides)
 }
 
-/// Phase 3: finished pages. `progress` is called now and then.
+/// Phase 3: every net folded, every build put together, every rule checked.
+#[must_use]
+pub fn prove(set: &Set) -> Proof {
+    let parts: Vec<Part> = set.pieces.iter().map(part).collect();
+    // Neither pictures nor effort change what a page must hold.
+    let settings = settings(set, Effort { seed: 1, steps: None });
+    proof::proof(set, &compose::page_uses(&parts, &settings))
+}
+
+/// Phase 4: finished pages. `progress` is called now and then.
 ///
 /// # Errors
 /// [`Failure::Input`] for pieces and sheets that do not go together; [`Failure::Check`] where the
 /// layout did not pass its check.
-pub fn lay_out(name: &str, set: &Set, effort: Effort, progress: &mut dyn FnMut(Progress)) -> Result<Composed, Failure> {
+pub fn lay_out(
+    name: &str,
+    set: &Set,
+    proof: &Proof,
+    effort: Effort,
+    progress: &mut dyn FnMut(Progress),
+) -> Result<Composed, Failure> {
     let parts: Vec<Part> = set.pieces.iter().map(part).collect();
-    let composed = compose::compose(&parts, &settings(set, effort), progress);
+    let settings = Settings { picture: cover_picture(set, proof), ..settings(set, effort) };
+    let composed = compose::compose(&parts, &settings, progress);
     let mut composed = composed.map_err(|errors| failure(name, set, errors))?;
     if let Some(about) = &set.about {
         composed.document.subject.clone_from(about);
@@ -90,7 +104,7 @@ pub fn lay_out(name: &str, set: &Set, effort: Effort, progress: &mut dyn FnMut(P
     Ok(composed)
 }
 
-/// Phase 4: the contents of every file of `sheets`.
+/// Phase 5: the contents of every file of `sheets`.
 ///
 /// # Errors
 /// [`Failure::Check`] where a writer refuses its document.
@@ -106,19 +120,19 @@ pub fn render(set: &Set, composed: &Composed) -> Result<Output, Failure> {
     Ok(Output { pages: pages.map_err(|error| check(&error))?, files, former: Vec::new() })
 }
 
-/// Phase 4: the contents of every file of `plan`: the plan redrawn, the guide, the parts list.
+/// Phase 5: the contents of every file of `plan`: the plan redrawn, the guide, the build as solids,
+/// the parts list.
 ///
 /// # Errors
 /// [`Failure::Input`] for a set without a plan, and for paper that has no room for the guide;
 /// [`Failure::Check`] where a writer refuses its document.
-pub fn render_plan(name: &str, set: &Set, composed: &Composed) -> Result<Output, Failure> {
+pub fn render_plan(name: &str, set: &Set, proof: &Proof, composed: &Composed) -> Result<Output, Failure> {
     let Some(planned) = &set.plan else { return Err(no_plan(name)) };
     let refused = |message: String| {
         let help = "change `stock`, --paper or --margin";
         Failure::Input(Problems::new(name, vec![Problem::new(message).help(help)]))
     };
-    let told =
-        planned::guide::guide(set, planned, composed, pictures(set, &[Arrangement::Assembled, Arrangement::Exploded]));
+    let told = planned::guide::guide(set, planned, composed, pictures(set, proof));
     let drawing = plan_view::document(&told.plan, &view::fit(planned)).map_err(|error| check(&error))?;
     let margin = set.sheets.margin.max(GUIDE_MARGIN);
     let guide = guide::document(&told, &set.sheets.paper.size, margin).map_err(|error| refused(error.to_string()))?;
@@ -128,7 +142,7 @@ pub fn render_plan(name: &str, set: &Set, composed: &Composed) -> Result<Output,
     });
     let mut files = drawings.map_err(|_| Failure::Check("the picture's writer stopped".to_owned()))??;
     files.push(("guide.pdf".to_owned(), guide.map_err(|error| check(&error))?));
-    files.extend(solids(set)?);
+    files.extend(solids(set, proof)?);
     files.push(parts_file(set, composed)?);
     let numbers = 1..=flatwright_planning::text::MOST_LEVELS;
     let numbered = numbers
@@ -146,6 +160,7 @@ pub fn render_plan(name: &str, set: &Set, composed: &Composed) -> Result<Output,
 pub fn picture(
     name: &str,
     set: &Set,
+    proof: &Proof,
     level: usize,
     width: Mm,
     arrangement: Arrangement,
@@ -161,8 +176,7 @@ pub fn picture(
             "levels count from 1, the lowest",
         ));
     }
-    let proof = proof::proof(set);
-    let scene = proof::scene(set, &proof, level - 1);
+    let scene = proof::scene(set, proof, level - 1);
     let scene =
         scene.ok_or_else(|| Failure::Check("the build could not be put together; try 'flatwright proof'".into()))?;
     let document = sheets_view::document(&scene, width, arrangement)
@@ -178,26 +192,33 @@ pub fn picture(
     }
 }
 
-/// Pictures of every level's build, for pages that show them small or large. A build that cannot be
-/// drawn has none: the proof tells what is wrong with it.
-fn pictures(set: &Set, arrangements: &[Arrangement]) -> Vec<Page> {
-    let Some(planned) = &set.plan else { return Vec::new() };
-    let proof = proof::proof(set);
-    let scenes = (0..planned.levels.len()).filter_map(|level| proof::scene(set, &proof, level));
-    let drawn = |scene: &Scene<'_>, arrangement| sheets_view::document(scene, PICTURE_WIDTH, arrangement).ok();
-    let documents = scenes.flat_map(|scene| {
-        arrangements.iter().filter_map(|arrangement| drawn(&scene, *arrangement)).collect::<Vec<_>>()
-    });
-    documents.flat_map(|document| document.pages).collect()
+/// A level's build, drawn for a page that scales it. A build that cannot be drawn has no picture:
+/// the proof tells what is wrong with it.
+fn drawn(set: &Set, proof: &Proof, level: usize, arrangement: Arrangement) -> Option<Page> {
+    let scene = proof::scene(set, proof, level)?;
+    sheets_view::document(&scene, PICTURE_WIDTH, arrangement).ok()?.pages.into_iter().next()
+}
+
+/// The lowest level as it stands.
+fn cover_picture(set: &Set, proof: &Proof) -> Option<Page> {
+    drawn(set, proof, 0, Arrangement::Assembled)
+}
+
+/// Every level as it stands, and taken apart.
+fn pictures(set: &Set, proof: &Proof) -> Vec<Page> {
+    let both = [Arrangement::Assembled, Arrangement::Exploded];
+    (0..proof.levels())
+        .flat_map(|level| both.map(|arrangement| drawn(set, proof, level, arrangement)))
+        .flatten()
+        .collect()
 }
 
 /// The builds of all levels as one file of solids each: `build.glb`, or `build-1.glb` and so on.
-fn solids(set: &Set) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let proof = proof::proof(set);
-    let levels = set.plan.as_ref().map_or(0, |planned| planned.levels.len());
+fn solids(set: &Set, proof: &Proof) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let levels = proof.levels();
     let mut files = Vec::new();
     for level in 0..levels {
-        let Some(scene) = proof::scene(set, &proof, level) else { continue };
+        let Some(scene) = proof::scene(set, proof, level) else { continue };
         let name = if levels == 1 { "build.glb".to_owned() } else { format!("build-{}.glb", level + 1) };
         files.push((name, glb::write(&scene).map_err(|error| check(&error))?));
     }
@@ -232,13 +253,6 @@ fn check(error: &dyn std::error::Error) -> Failure {
     Failure::Check(error.to_string())
 }
 
-/// What the largest pieces need of their sheets.
-#[must_use]
-pub fn page_uses(set: &Set) -> Vec<PageUse> {
-    let parts: Vec<Part> = set.pieces.iter().map(part).collect();
-    compose::page_uses(&parts, &bare_settings(set, Effort { seed: 1, steps: None }))
-}
-
 fn part(piece: &Piece) -> Part {
     let mut pattern = piece.pattern.clone();
     if let Some(label) = &piece.label {
@@ -256,15 +270,6 @@ fn part(piece: &Piece) -> Part {
 }
 
 fn settings(set: &Set, effort: Effort) -> Settings {
-    Settings {
-        picture: pictures(set, &[Arrangement::Assembled]).into_iter().next(),
-        build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
-        ..bare_settings(set, effort)
-    }
-}
-
-/// Everything but what the cover tells of the plan.
-fn bare_settings(set: &Set, effort: Effort) -> Settings {
     let sheet = |choice: &SheetChoice| SheetSettings {
         paper: choice.size.clone(),
         orientation: choice.orientation,
@@ -285,6 +290,7 @@ fn bare_settings(set: &Set, effort: Effort) -> Settings {
         gap: sheets.gap,
         bleed: set.parameters.bleed,
         split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),
+        build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
         seed: effort.seed,
         effort: effort.steps.unwrap_or(flatwright_nesting::Job::DEFAULT_EFFORT),
         ..Settings::new(&set.name, sheets.paper.size.clone())

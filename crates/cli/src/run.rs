@@ -17,7 +17,7 @@ use crate::parts::{self, PartsList};
 use crate::pipeline::{self, Effort, Failure};
 use crate::planned::{report, shopping};
 use crate::problem::{Problem, Problems};
-use crate::proof::{self, Proof};
+use crate::proof::Proof;
 use crate::{set_file, stock_file, table};
 
 /// How a run ends when it does not end well.
@@ -90,7 +90,7 @@ fn end(ending: Ending) -> ExitCode {
 }
 
 fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
-    let (set, composed) = lay_out(args)?;
+    let (set, _, composed) = lay_out(args)?;
     let output = pipeline::render(&set, &composed)?;
     output::write(&args.output, &output)?;
     if !args.quiet {
@@ -108,8 +108,8 @@ fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
 }
 
 fn plan(args: &SheetsArgs) -> Result<(), Ending> {
-    let (set, composed) = lay_out(args)?;
-    let output = pipeline::render_plan(&shown(&args.file), &set, &composed)?;
+    let (set, proof, composed) = lay_out(args)?;
+    let output = pipeline::render_plan(&shown(&args.file), &set, &proof, &composed)?;
     output::write(&args.output, &output)?;
     if let Some(planned) = set.plan.as_ref().filter(|_| !args.quiet) {
         let mut text = table::parts(&set);
@@ -130,7 +130,7 @@ fn plan(args: &SheetsArgs) -> Result<(), Ending> {
 /// Prints the proof; a check that fails ends with code 1.
 fn proof(args: &ProofArgs) -> Result<(), Ending> {
     let set = pipeline::load(&args.file, None, &args.overrides)?;
-    let proof = proof::proof(&set);
+    let proof = pipeline::prove(&set);
     let text = if args.json {
         let reports: Vec<_> = proof.reports.iter().map(|(name, report)| Named { name, report }).collect();
         let all = serde_json::json!({ "format": 1, "set": set.name, "holds": proof.holds(), "reports": reports });
@@ -160,17 +160,18 @@ fn view(args: &ViewArgs) -> Result<(), Ending> {
     let arrangement = if args.exploded { Arrangement::Exploded } else { Arrangement::Assembled };
     let name = shown(&args.file);
     let ending = args.output.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_lowercase();
-    let bytes = pipeline::picture(&name, &set, args.level, args.width, arrangement, &ending)?;
+    let proof = pipeline::prove(&set);
+    let bytes = pipeline::picture(&name, &set, &proof, args.level, args.width, arrangement, &ending)?;
     let folder = args.output.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let file = args.output.file_name().map(|file| file.to_string_lossy().into_owned()).unwrap_or_default();
     Ok(output::write_plain(folder, &[(file, bytes)])?)
 }
 
 /// Reads and lays out, with a bar that tells how far it is.
-fn lay_out(args: &SheetsArgs) -> Result<(Set, Composed), Ending> {
+fn lay_out(args: &SheetsArgs) -> Result<(Set, Proof, Composed), Ending> {
     let set = pipeline::load(&args.file, args.stock.as_deref(), &args.overrides)?;
     // Nothing is printed that has not been folded and put together.
-    let proof = proof::proof(&set);
+    let proof = pipeline::prove(&set);
     if !proof.joints_hold() {
         let failed = proof.failures();
         writeln!(io::stderr(), "{failed}nothing was written; 'flatwright proof' shows every check")?;
@@ -178,12 +179,12 @@ fn lay_out(args: &SheetsArgs) -> Result<(Set, Composed), Ending> {
     }
     let bar = bar(args.quiet);
     let effort = Effort { seed: args.seed, steps: args.effort };
-    let composed = pipeline::lay_out(&shown(&args.file), &set, effort, &mut |progress| {
+    let composed = pipeline::lay_out(&shown(&args.file), &set, &proof, effort, &mut |progress| {
         bar.set_message(format!("laying out {}", progress.stock));
         bar.set_position((progress.done * 100.0).round() as u64);
     })?;
     bar.finish_and_clear();
-    Ok((set, composed))
+    Ok((set, proof, composed))
 }
 
 /// What diagnostics call a file of the command line.

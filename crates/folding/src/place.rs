@@ -11,6 +11,7 @@ use flatwright_geometry::pieces::post::{self, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Tile};
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::region::{self, Region};
+use flatwright_geometry::turn::quarter;
 use flatwright_geometry::units::Mm;
 use kurbo::Affine;
 use parry3d_f64::math::{Pose, Rotation, Vector};
@@ -199,14 +200,4 @@ fn upright(from: Vector, quarters: u32) -> Pose {
 
 fn turned(quarters: u32) -> Rotation {
     Rotation::from_axis_angle(Vector::Z, f64::from(quarters % 4) * std::f64::consts::FRAC_PI_2)
-}
-
-/// A quarter turn of the plane with coefficients of exactly -1, 0 and 1.
-fn quarter(turns: u32) -> Affine {
-    match turns % 4 {
-        0 => Affine::IDENTITY,
-        1 => Affine::new([0.0, 1.0, -1.0, 0.0, 0.0, 0.0]),
-        2 => Affine::new([-1.0, 0.0, 0.0, -1.0, 0.0, 0.0]),
-        _ => Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, 0.0]),
-    }
 }

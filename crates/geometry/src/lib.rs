@@ -17,6 +17,7 @@ pub mod pattern;
 pub mod pieces;
 pub mod region;
 pub mod tolerance;
+pub mod turn;
 pub mod units;
 
 pub use parameters_check::{LONGEST, ParameterError};

@@ -1,5 +1,6 @@
 //! Where every piece lies.
 
+use flatwright_geometry::turn::quarter;
 use kurbo::{Affine, Vec2};
 
 /// One piece on a sheet.
@@ -18,13 +19,7 @@ impl Placement {
     /// exact: no sine or cosine is rounded.
     #[must_use]
     pub fn motion(&self) -> Affine {
-        let [a, b, c, d] = match self.quarter_turns % 4 {
-            0 => [1.0, 0.0, 0.0, 1.0],
-            1 => [0.0, 1.0, -1.0, 0.0],
-            2 => [-1.0, 0.0, 0.0, -1.0],
-            _ => [0.0, -1.0, 1.0, 0.0],
-        };
-        Affine::new([a, b, c, d, self.shift.x, self.shift.y])
+        Affine::translate(self.shift) * quarter(u32::from(self.quarter_turns))
     }
 }
 

@@ -6,7 +6,7 @@
 use flatwright_folding::build::{Build, Corner, Placed, Run, Seam};
 use flatwright_folding::place::{Body, Lattice};
 use flatwright_folding::report::Report;
-use flatwright_folding::rules::{Case, InHand};
+use flatwright_folding::rules::{Case, InHand, PageUse};
 use flatwright_folding::scene::{self, Rgb, Scene, Shown};
 use flatwright_folding::stack::Tolerances;
 use flatwright_geometry::pattern::PieceKind;
@@ -17,7 +17,6 @@ use flatwright_planning::assemble::Spot;
 use flatwright_planning::plan::Vertex;
 
 use crate::import::Set;
-use crate::pipeline;
 use crate::planned::Planned;
 
 /// One level of a plan as a build, and what it is called.
@@ -48,6 +47,12 @@ impl Proof {
         text
     }
 
+    /// How many levels were put together; none without a plan.
+    #[must_use]
+    pub const fn levels(&self) -> usize {
+        self.levels.len()
+    }
+
     /// Whether everything fits together. The page rule is left to the layout, which refuses a piece
     /// that is too large at the place that asks for it, with the papers on which it fits.
     #[must_use]
@@ -63,9 +68,10 @@ impl Proof {
     }
 }
 
-/// Checks every rule on the set's pieces and, where there is a plan, on every level's build.
+/// Checks every rule on the set's pieces, on what the largest of them need of their `pages`, and,
+/// where there is a plan, on every level's build.
 #[must_use]
-pub fn proof(set: &Set) -> Proof {
+pub fn proof(set: &Set, pages: &[PageUse]) -> Proof {
     let p = &set.parameters;
     let in_hand = InHand { board: p.board, card: p.card, paper: p.paper, fold_factor: p.fold_factor };
     let mut pieces: Vec<Part> = Vec::new();
@@ -74,9 +80,8 @@ pub fn proof(set: &Set) -> Proof {
             pieces.push(piece.part);
         }
     }
-    let pages = pipeline::page_uses(set);
     let check = |build: Option<&Build>| {
-        let case = Case { in_hand: Some(in_hand), pieces: &pieces, build, pages: &pages, ..Case::new(p) };
+        let case = Case { in_hand: Some(in_hand), pieces: &pieces, build, pages, ..Case::new(p) };
         Report::of(&case, &Tolerances::default())
     };
     let Some(planned) = &set.plan else {

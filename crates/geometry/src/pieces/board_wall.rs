@@ -6,7 +6,7 @@ use super::opening::{Cut, HingeSide, LEAST_EDGE, Leaf};
 use super::wall::{Wall, tabs};
 use super::{Draft, PieceError, mm, rect};
 use crate::parameters::Parameters;
-use crate::pattern::{Fold, Hinge, Pattern, PieceKind, Stock};
+use crate::pattern::{Fold, Pattern, PieceKind, Stock};
 use crate::region::{self, Region};
 use crate::units::Angle;
 
@@ -101,14 +101,7 @@ fn door_leaf(p: &Parameters, wall: &Wall, leaf: Leaf) -> Result<Pattern, PieceEr
     };
     let strip = draft.panel("strip", &rect(from, 0.0, to, height), &[])?;
     let at = if from < 0.0 { 0.0 } else { width };
-    draft.net.hinges.push(Hinge {
-        from: panel,
-        to: strip,
-        line: Line::new((at, 0.0), (at, height)),
-        fold: Fold::Valley,
-        angle: Angle::QUARTER,
-        swings: true,
-    });
+    draft.swing(panel, strip, at, height);
     draft.glue = vec![draft.net.panels[strip].region.clone()];
     draft.label(Rect::new(from, 0.0, to, height), true);
     draft.finish()

@@ -6,7 +6,7 @@ use super::opening::{Cut, HingeSide, Leaf};
 use super::wall::{Wall, tab_spot, tabs};
 use super::{Draft, PieceError, mm, rect};
 use crate::parameters::Parameters;
-use crate::pattern::{Fold, GlueSeat, Hinge, Pattern, PieceKind, Stock};
+use crate::pattern::{Fold, GlueSeat, Pattern, PieceKind, Stock};
 use crate::region::{self, Region};
 use crate::units::Angle;
 
@@ -67,14 +67,7 @@ fn hang_leaf(draft: &mut Draft, p: &Parameters, front: usize, leaf: Leaf) -> Res
     slit.line_to((free, top));
     slit.line_to((free, -mm(p.kerf) / 2.0));
     draft.slits.push(slit);
-    draft.net.hinges.push(Hinge {
-        from: front,
-        to: panel,
-        line: Line::new((hinge, 0.0), (hinge, top)),
-        fold: Fold::Valley,
-        angle: Angle::QUARTER,
-        swings: true,
-    });
+    draft.swing(front, panel, hinge, top);
     Ok(())
 }
 

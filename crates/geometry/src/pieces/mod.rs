@@ -109,6 +109,13 @@ impl Draft {
         self.net.hinges.push(Hinge { from, to, line, fold, angle, swings: false });
     }
 
+    /// Adds the upright line on which a leaf swings towards the printed side.
+    fn swing(&mut self, from: usize, to: usize, x: f64, height: f64) {
+        let line = Line::new((x, 0.0), (x, height));
+        let fold = crate::pattern::Fold::Valley;
+        self.net.hinges.push(Hinge { from, to, line, fold, angle: Angle::QUARTER, swings: true });
+    }
+
     /// Marks a panel as one that shows.
     fn shows(&mut self, panel: usize) {
         self.face.push(self.net.panels[panel].region.clone());

@@ -6,6 +6,7 @@ use super::{Draft, PieceError, flat, mm, polygon, rect};
 use crate::parameters::Parameters;
 use crate::pattern::{Fold, Pattern, PieceKind, Stock};
 use crate::region::Region;
+use crate::turn::quarter;
 use crate::units::Angle;
 
 /// Largest number of modules along a tile's side.
@@ -63,18 +64,13 @@ impl Tile {
 /// The four edges: a quarter turn each, with the modules along the edge and those across it.
 /// Along the edge frame, x runs along the edge and y points out of the tile.
 fn edges(tile: Tile) -> [(Affine, u32, u32); 4] {
-    let turn = |quarters: f64| Affine::rotate(-quarters * std::f64::consts::FRAC_PI_2);
+    // From the northern edge clockwise.
     [
-        (exact(turn(0.0)), tile.across, tile.along),
-        (exact(turn(1.0)), tile.along, tile.across),
-        (exact(turn(2.0)), tile.across, tile.along),
-        (exact(turn(3.0)), tile.along, tile.across),
+        (quarter(0), tile.across, tile.along),
+        (quarter(3), tile.along, tile.across),
+        (quarter(2), tile.across, tile.along),
+        (quarter(1), tile.along, tile.across),
     ]
-}
-
-/// A quarter turn with coefficients of exactly -1, 0 and 1.
-fn exact(turn: Affine) -> Affine {
-    Affine::new(turn.as_coeffs().map(|c| c.round() + 0.0))
 }
 
 /// What the reliefs take away, as seen from the tile's middle. `half` is the distance from the

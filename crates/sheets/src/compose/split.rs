@@ -7,6 +7,7 @@
 
 use flatwright_geometry::pattern::{Fold, LabelSpot};
 use flatwright_geometry::region::{self, Region};
+use flatwright_geometry::turn::quarter;
 use flatwright_geometry::units::Mm;
 use kurbo::{Affine, BezPath, Line, PathSeg, Point, Rect};
 
@@ -235,11 +236,7 @@ struct Side {
 /// that those need.
 fn joint_marks(place: Point, cut: Cut, joint: u8, lettered: bool) -> (Side, Side, Rect) {
     // Local axes: x across the cut towards the second half, y along it.
-    let frame = if cut.across_x {
-        Affine::translate(place.to_vec2())
-    } else {
-        Affine::new([0.0, 1.0, -1.0, 0.0, place.x, place.y])
-    };
+    let frame = Affine::translate(place.to_vec2()) * quarter(u32::from(!cut.across_x));
     let letter = char::from(b'A' + joint % 26).to_string();
     let triangle = |towards: f64| {
         let mut path = BezPath::new();

@@ -1,5 +1,6 @@
 //! Scale bars: millimetres and inches back to back, lying along the foot and standing at the left.
 
+use flatwright_geometry::turn::quarter;
 use flatwright_geometry::units::{Angle, MM_PER_INCH, Mm};
 use kurbo::{Affine, BezPath, Point};
 
@@ -63,9 +64,7 @@ const SHORT: f64 = 0.8;
 #[must_use]
 pub(crate) fn ruler(origin: Point, standing: bool, reach: Reach) -> Vec<Mark> {
     let turn = if standing { Angle::QUARTER } else { Angle::ZERO };
-    let motion = Affine::translate(origin.to_vec2()) * Affine::rotate(turn.radians());
-    // The sine and cosine of a quarter turn carry noise; whole turns keep the ticks exact.
-    let motion = if standing { Affine::new([0.0, 1.0, -1.0, 0.0, origin.x, origin.y]) } else { motion };
+    let motion = Affine::translate(origin.to_vec2()) * quarter(u32::from(standing));
 
     let metric = (0..=reach.millimetres / 5).map(|i| (f64::from(i) * 5.0, if i % 2 == 0 { LONG } else { SHORT }));
     let inches = (0..=reach.inches * 4).map(|i| {
