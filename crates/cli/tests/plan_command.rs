@@ -73,5 +73,6 @@ fn a_plan_comes_from_standard_input_and_a_set_without_one_is_refused() {
     let folder = place.path().join("out");
     let none = flatwright(&["plan"]).arg(sample("set.json")).arg("-o").arg(&folder).output().unwrap();
     assert_eq!(none.status.code(), Some(2));
-    assert!(text(&none.stderr).contains("has no floor plan") && !folder.exists());
+    assert!(text(&none.stderr).contains("has no floor plan"), "{}", text(&none.stderr));
+    assert!(!folder.exists());
 }
