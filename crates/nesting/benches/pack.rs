@@ -16,9 +16,9 @@ fn sets(c: &mut Criterion) {
     group.sample_size(10);
     for (name, job) in jobs {
         let Some(job) = job else { continue };
-        let Ok(layout) = pack(&job, &mut |_| {}) else { continue };
+        let Ok(layout) = pack(&job, &lower_bound(&job), &mut |_| {}) else { continue };
         println!("{name}: {} pages, bound {}", layout.sheets_used(), lower_bound(&job).sheets);
-        group.bench_function(name, |b| b.iter(|| pack(&job, &mut |_| {})));
+        group.bench_function(name, |b| b.iter(|| pack(&job, &lower_bound(&job), &mut |_| {})));
         group.bench_function(format!("{name}, check"), |b| b.iter(|| check::check(&job, &layout)));
     }
     group.finish();

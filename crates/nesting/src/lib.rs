@@ -6,16 +6,17 @@
 //!
 //! ```
 //! use flatwright_geometry::{contour::Contour, units::Mm};
-//! use flatwright_nesting::{Item, Job, SheetKind, Turns, check, pack};
+//! use flatwright_nesting::{Item, Job, SheetKind, Turns, check, lower_bound, pack};
 //! use kurbo::Rect;
 //!
 //! let outline = Contour::rectangle(Rect::new(0.0, 0.0, 30.0, 20.0)).expect("has an area");
 //! let item = Item { name: "biscuit".into(), outline, copies: 100, turns: Turns::Quarter };
 //! let sheet = SheetKind { name: "A4".into(), free: Rect::new(7.0, 7.0, 203.0, 290.0), price: 1.0 };
 //! let job = Job::new(vec![item], vec![sheet], Mm::new(2.0), 1, Job::DEFAULT_EFFORT).expect("in range");
-//! let layout = pack(&job, &mut |_| {}).expect("every item fits");
+//! let bound = lower_bound(&job);
+//! let layout = pack(&job, &bound, &mut |_| {}).expect("every item fits");
 //! assert_eq!(check::check(&job, &layout), Ok(()));
-//! assert_eq!(layout.sheets_used(), 2);
+//! assert_eq!((layout.sheets_used(), bound.sheets), (2, 2));
 //! ```
 
 pub mod bound;
@@ -35,6 +36,8 @@ pub struct Progress {
     pub spent: f64,
     /// Sheets of the best complete layout so far, copies counted.
     pub sheets: Option<u64>,
+    /// Sheets that are needed at least: the bound that [`pack`] was given.
+    pub at_least: u64,
 }
 
 /// The size of something that must hold a piece, or of a piece.
@@ -74,17 +77,18 @@ pub enum PackError {
 
 /// Places every copy of every item. Same job, same layout.
 ///
-/// `progress` is called now and then, from this thread. In debug builds the result is checked
+/// `bound` is what is known to be needed, by [`lower_bound`]: a layout that meets it ends the
+/// search. `progress` is called now and then, from this thread. In debug builds the result is checked
 /// before it is returned; callers run [`check::check`] on it in every build.
 ///
 /// # Errors
 /// [`PackError::TooLarge`] lists every item that no sheet holds.
-pub fn pack(job: &Job, progress: &mut dyn FnMut(Progress)) -> Result<Layout, PackError> {
+pub fn pack(job: &Job, bound: &Bound, progress: &mut dyn FnMut(Progress)) -> Result<Layout, PackError> {
     let misfits = misfits(job);
     if !misfits.is_empty() {
         return Err(PackError::TooLarge(misfits));
     }
-    let layout = engine::solve(job, progress);
+    let layout = engine::solve(job, bound, progress);
     debug_assert_eq!(check::check(job, &layout), Ok(()), "the packer broke its promise");
     Ok(layout)
 }

@@ -10,7 +10,7 @@ use proptest::prelude::*;
 
 fn sheets_for(items: Vec<Item>, sheets: Vec<SheetKind>, gap: f64) -> u64 {
     let job = Job::new(items, sheets, Mm::new(gap), 7, 50).expect("a sane job");
-    let layout = pack(&job, &mut |_| {}).expect("everything fits");
+    let layout = pack(&job, &lower_bound(&job), &mut |_| {}).expect("everything fits");
     assert_eq!(check::check(&job, &layout), Ok(()));
     assert!(layout.sheets_used() >= lower_bound(&job).sheets);
     layout.sheets_used()
@@ -59,7 +59,7 @@ fn items_with_one_outline_are_packed_as_one() {
     assert_eq!(sheets_for(named, page(), 2.0), 2);
     let few = vec![rectangle(30.0, 20.0, 72 * 5, Turns::Fixed), rectangle(30.0, 20.0, 72 * 3, Turns::Fixed)];
     let job = Job::new(few, page(), Mm::new(2.0), 7, 50).expect("a sane job");
-    let layout = pack(&job, &mut |_| {}).expect("everything fits");
+    let layout = pack(&job, &lower_bound(&job), &mut |_| {}).expect("everything fits");
     assert_eq!(check::check(&job, &layout), Ok(()));
     assert_eq!(layout.sheets_used(), 8);
     assert!(layout.sheets.len() <= 3, "{} different sheets", layout.sheets.len());
@@ -71,7 +71,7 @@ fn the_cheapest_sheet_that_holds_the_rest_is_taken() {
     let small = SheetKind { name: "small".into(), free: Rect::new(5.0, 5.0, 55.0, 55.0), price: 1.0 };
     let items = vec![rectangle(50.0, 50.0, 5, Turns::Fixed)];
     let job = Job::new(items, vec![large, small], Mm::ZERO, 7, 50).expect("a sane job");
-    let layout = pack(&job, &mut |_| {}).expect("everything fits");
+    let layout = pack(&job, &lower_bound(&job), &mut |_| {}).expect("everything fits");
     let kinds: Vec<(usize, u32)> = layout.sheets.iter().map(|s| (s.kind, s.copies)).collect();
     assert_eq!(kinds, [(0, 1), (1, 1)]);
 }
@@ -84,7 +84,9 @@ fn every_item_that_fits_nowhere_is_named() {
         rectangle(200.0, 50.0, 1, Turns::Half),
     ];
     let job = Job::new(items, vec![sheet(100.0, 200.0)], Mm::ZERO, 7, 50).expect("a sane job");
-    let Err(error @ PackError::TooLarge(_)) = pack(&job, &mut |_| {}) else { panic!("must be refused") };
+    let Err(error @ PackError::TooLarge(_)) = pack(&job, &lower_bound(&job), &mut |_| {}) else {
+        panic!("must be refused")
+    };
     let want = "no sheet holds \"300 x 20\" is 300 x 20 mm: page leaves 100 x 200 mm; \
                 \"200 x 50\" is 200 x 50 mm: page leaves 100 x 200 mm";
     assert_eq!(error.to_string(), want);
@@ -131,9 +133,9 @@ proptest! {
         effort in 0_u32..20,
     ) {
         let job = Job::new(items, vec![sheet(97.0, 83.0), sheet(70.0, 70.0)], Mm::new(gap), seed, effort).expect("sane");
-        let layout = pack(&job, &mut |_| {}).expect("everything fits");
+        let layout = pack(&job, &lower_bound(&job), &mut |_| {}).expect("everything fits");
         prop_assert_eq!(check::check(&job, &layout), Ok(()));
         prop_assert!(layout.sheets_used() >= lower_bound(&job).sheets);
-        prop_assert_eq!(pack(&job, &mut |_| {}), Ok(layout));
+        prop_assert_eq!(pack(&job, &lower_bound(&job), &mut |_| {}), Ok(layout));
     }
 }

@@ -29,7 +29,7 @@ fn least_distance(job: &Job, layout: &Layout) -> f64 {
 #[test]
 fn the_small_set_takes_few_pages() {
     let Some(job) = terrain("small", Job::DEFAULT_EFFORT) else { return };
-    let layout = pack(&job, &mut |_| {}).expect("everything fits a page");
+    let layout = pack(&job, &lower_bound(&job), &mut |_| {}).expect("everything fits a page");
     assert_eq!(check::check(&job, &layout), Ok(()));
     assert!(least_distance(&job, &layout) > 2.0 - 1e-5);
     println!("small: {} pages, bound {}", layout.sheets_used(), lower_bound(&job).sheets);
@@ -41,10 +41,10 @@ fn the_small_set_takes_few_pages() {
 #[test]
 fn forty_tiles_are_placed_soundly() {
     let job = forty_tiles(200);
-    let layout = pack(&job, &mut |_| {}).expect("everything fits a page");
+    let layout = pack(&job, &lower_bound(&job), &mut |_| {}).expect("everything fits a page");
     assert_eq!(check::check(&job, &layout), Ok(()));
     assert!(least_distance(&job, &layout) > 2.0 - 1e-5);
     println!("forty tiles: {} pages, bound {}", layout.sheets_used(), lower_bound(&job).sheets);
     assert!(layout.sheets_used() >= lower_bound(&job).sheets);
-    assert_eq!(pack(&job, &mut |_| {}), Ok(layout));
+    assert_eq!(pack(&job, &lower_bound(&job), &mut |_| {}), Ok(layout));
 }

@@ -7,6 +7,7 @@
 use kurbo::Rect;
 
 use crate::Progress;
+use crate::bound::Bound;
 use crate::job::Job;
 use crate::layout::Layout;
 
@@ -19,10 +20,10 @@ mod shapes;
 mod tuning;
 
 /// A layout of all items. Every item must fit on some sheet in some allowed turn.
-pub(crate) fn solve(job: &Job, progress: &mut dyn FnMut(Progress)) -> Layout {
+pub(crate) fn solve(job: &Job, bound: &Bound, progress: &mut dyn FnMut(Progress)) -> Layout {
     match alike::merged(job) {
-        Some((smaller, alike)) => alike.told_apart(job, &plan::Planner::new(&smaller).run(progress)),
-        None => plan::Planner::new(job).run(progress),
+        Some((smaller, alike)) => alike.told_apart(job, &plan::Planner::new(&smaller).run(bound, progress)),
+        None => plan::Planner::new(job).run(bound, progress),
     }
 }
 

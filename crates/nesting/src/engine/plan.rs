@@ -12,6 +12,7 @@ use super::page::{Choice, Page, Put, Recipe};
 use super::shapes::{Shapes, Units, room};
 use super::tuning;
 use crate::Progress;
+use crate::bound::Bound;
 use crate::job::Job;
 use crate::layout::{Layout, PackedSheet};
 
@@ -62,7 +63,7 @@ impl<'a> Planner<'a> {
         }
     }
 
-    pub(super) fn run(mut self, progress: &mut dyn FnMut(Progress)) -> Layout {
+    pub(super) fn run(mut self, bound: &Bound, progress: &mut dyn FnMut(Progress)) -> Layout {
         let mut best: Option<(Rank, Plan)> = None;
         for round in 0..tuning::ROUNDS {
             if let Some(plan) = self.round(round, best.is_some()) {
@@ -73,13 +74,13 @@ impl<'a> Planner<'a> {
             }
             let sheets = best.as_ref().map(|(rank, _)| rank.sheets);
             let spent = if self.budget == 0 { 1.0 } else { (self.looks() as f64 / self.budget as f64).min(1.0) };
-            progress(Progress { spent, sheets });
+            progress(Progress { spent, sheets, at_least: bound.sheets });
             if self.looks() >= self.budget {
                 break;
             }
         }
         let (rank, plan) = best.unwrap_or_else(|| (Rank::NONE, Vec::new()));
-        progress(Progress { spent: 1.0, sheets: Some(rank.sheets) });
+        progress(Progress { spent: 1.0, sheets: Some(rank.sheets), at_least: bound.sheets });
         self.layout(plan)
     }
 

@@ -63,7 +63,10 @@ fn attempt(
     });
     let job = Job::new(items.collect(), sheets.collect(), settings.gap, settings.seed, settings.effort)
         .map_err(|errors| errors.into_iter().map(ComposeError::Job).collect::<Vec<_>>())?;
-    let Ok(layout) = flatwright_nesting::pack(&job, &mut |progress| step(progress.spent)) else { return Ok(None) };
+    let bound = flatwright_nesting::lower_bound(&job);
+    let Ok(layout) = flatwright_nesting::pack(&job, &bound, &mut |progress| step(progress.spent)) else {
+        return Ok(None);
+    };
     match check::check(&job, &layout) {
         Ok(()) => Ok(Some(layout)),
         Err(found) => {
