@@ -73,6 +73,11 @@ fn end(ending: Ending) -> ExitCode {
     if matches!(&ending, Ending::Print(error) if error.kind() == io::ErrorKind::BrokenPipe) {
         return ExitCode::SUCCESS;
     }
+    // Lines are broken for a terminal only: where a program reads them, a message stays in one
+    // piece however long the names in it are.
+    let wrap = io::stderr().is_terminal();
+    // A hook can be set once in a process, and a process ends once; a report takes it when it is made.
+    let _ = miette::set_hook(Box::new(move |_| Box::new(miette::MietteHandlerOpts::new().wrap_lines(wrap).build())));
     let (code, report) = match ending {
         // The report has been printed.
         Ending::Misfit => return ExitCode::from(1),
@@ -84,11 +89,6 @@ fn end(ending: Ending) -> ExitCode {
         }
         Ending::Print(error) => (1, miette::Report::new(Problem::new(Ending::Print(error).to_string()))),
     };
-    // Lines are broken for a terminal only: where a program reads them, a message stays in one
-    // piece however long the names in it are.
-    let wrap = io::stderr().is_terminal();
-    // A hook can be set once in a process, and a process ends once.
-    let _ = miette::set_hook(Box::new(move |_| Box::new(miette::MietteHandlerOpts::new().wrap_lines(wrap).build())));
     // Where standard error is gone too, the exit code is all that can be told.
     let _ = writeln!(io::stderr(), "{report:?}");
     ExitCode::from(code)
