@@ -1,8 +1,11 @@
-//! The packer: greedy page patterns, repeated while demand lasts, with corrected values.
+//! The packer: column generation over fillings of a sheet, and covers by whole sheets.
 //!
-//! Data flows one way: `alike` joins equal outlines, `shapes` turns items into whole-number shapes of convex parts, `contact`
-//! answers where one shape may lie beside another, `page` fills one sheet, `plan` chooses sheets
-//! until nothing is left to place. The rest of the crate sees only [`solve`] and [`holds`].
+//! Data flows one way: `alike` joins equal outlines, `shapes` turns items into whole-number shapes
+//! of convex parts, `contact` answers where one shape may lie beside another, `page` and
+//! `rectangles` fill one sheet, and `filler` offers both. `rounds` makes complete plans greedily;
+//! `master` (the linear programme) and `pricing` find better fillings for the `pool`, of which
+//! `cover` makes plans; `solve` orders these and keeps the best `plan`. The rest of the crate sees
+//! only [`solve`] and [`holds`].
 
 use kurbo::Rect;
 
@@ -12,18 +15,27 @@ use crate::job::Job;
 use crate::layout::Layout;
 
 mod alike;
+mod chance;
 mod contact;
 mod convex;
+mod cover;
+mod filler;
+mod master;
 mod page;
 mod plan;
+mod pool;
+mod pricing;
+mod rectangles;
+mod rounds;
 mod shapes;
+mod solve;
 mod tuning;
 
 /// A layout of all items. Every item must fit on some sheet in some allowed turn.
 pub(crate) fn solve(job: &Job, bound: &Bound, progress: &mut dyn FnMut(Progress)) -> Layout {
     match alike::merged(job) {
-        Some((smaller, alike)) => alike.told_apart(job, &plan::Planner::new(&smaller).run(bound, progress)),
-        None => plan::Planner::new(job).run(bound, progress),
+        Some((smaller, alike)) => alike.told_apart(job, &solve::Solver::new(&smaller, bound, progress).run()),
+        None => solve::Solver::new(job, bound, progress).run(),
     }
 }
 

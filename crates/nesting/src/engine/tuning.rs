@@ -2,16 +2,11 @@
 
 /// Contact look-ups in one step of the job's effort.
 pub(super) const LOOKS_PER_STEP: u64 = 1_000;
-/// Ways of filling a page that are always tried, per sheet kind: both directions of filling with
-/// both ways of choosing a turn. One is tried even where the budget is spent.
-pub(super) const FIXED_TRIES: usize = 4;
 /// Further ways, left to chance, in one round after the other: the fullest sheet first is often
 /// not the best plan, so rounds that look less hard have their turn too.
 pub(super) const CHANCE_TRIES: [usize; 4] = [0, 4, 12, 2];
 /// Fillings remembered for later pages and rounds.
 pub(super) const POOL: usize = 4_000;
-/// Complete layouts that are made at most.
-pub(super) const ROUNDS: u64 = 400;
 /// Pieces on one sheet at most: fillings cost the square of this.
 pub(super) const PIECES_PER_SHEET: usize = 5_000;
 /// Remembered contact answers at most (about 40 bytes each).
@@ -29,3 +24,15 @@ pub(super) const REFLEX_CORNERS: usize = 20;
 pub(super) const LEVELS_PER_PAIR: usize = 48;
 /// Convex sums that cost as much as one look at a remembered answer.
 pub(super) const SUMS_PER_LOOK: u64 = 2;
+/// Looks in each stage's first turn; every further turn has half as many again.
+pub(super) const FIRST_SHARE: u64 = 100_000;
+/// Changes tried in one search for a filling.
+pub(super) const PRICING_STEPS: usize = 60;
+/// Rounds that place what the whole part of the master's mix leaves.
+pub(super) const REST_ROUNDS: usize = 4;
+/// Nodes of one branch-and-bound search for a cover.
+pub(super) const COVER_NODES: u64 = 2_000;
+/// A change may make a sheet worse by about this part of its price at first.
+pub(super) const PRICING_HEAT: f64 = 0.03;
+/// Searches in a row that find nothing before the master's mix is taken as final for now.
+pub(super) const IDLE_SEARCHES: u32 = 8;
