@@ -37,7 +37,7 @@ pub struct PackedSheet {
 /// All sheets of a job.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Layout {
-    /// Different sheets; fuller ones first.
+    /// Different sheets, in printing order: fuller ones first, where no other order is asked for.
     pub sheets: Vec<PackedSheet>,
 }
 

@@ -2,7 +2,9 @@
 //!
 //! The crate knows outlines, not pieces. A [`Job`] says what must be placed how often and on
 //! which sheets; [`pack`] answers with a [`Layout`]; [`check::check`] judges any layout on its
-//! own; [`lower_bound`] says how few sheets could do at best. All lengths are millimetres, y up.
+//! own; [`lower_bound`] says how few sheets could do at best. [`stacked()`] packs so that straight
+//! cuts take the sheets apart, [`in_order`] so that sheets follow the steps of the work. All
+//! lengths are millimetres, y up.
 //!
 //! ```
 //! use flatwright_geometry::{contour::Contour, units::Mm};
@@ -24,10 +26,14 @@ pub mod check;
 mod engine;
 pub mod job;
 pub mod layout;
+pub mod order;
+pub mod stacked;
 
 pub use bound::{Bound, lower_bound};
 pub use job::{Item, Job, JobError, SheetKind, Turns};
 pub use layout::{Layout, PackedSheet, Placement};
+pub use order::{Ordered, in_order};
+pub use stacked::{Cut, Stacked, stacked};
 
 /// How far [`pack`] has come.
 #[derive(Clone, Copy, Debug, PartialEq)]
