@@ -115,7 +115,7 @@ impl<'a> Filler<'a> {
 
     /// Items in an order, with choices and shares, that are partly left to chance.
     pub(super) fn chance_way(&mut self, values: &[f64], left: &[u32]) -> Way {
-        let by = self.chance.below(4);
+        let by = self.chance.below(6);
         let keys: Vec<f64> = (0..left.len())
             .map(|i| {
                 if left[i] == 0 {
@@ -126,6 +126,8 @@ impl<'a> Filler<'a> {
                     0 => values[i] * noise,
                     1 => values[i] / self.areas[i] * (0.8 + 0.4 * noise),
                     2 => noise,
+                    3 => self.longest(i) * (0.8 + 0.4 * noise),
+                    4 => self.areas[i] * noise,
                     _ => values[i] * (0.9 + 0.2 * noise),
                 }
             })
@@ -144,6 +146,13 @@ impl<'a> Filler<'a> {
         }
         passes.extend(rest);
         Way { recipe: Recipe { axis: self.chance.below(2), passes }, rule: self.chance_rule() }
+    }
+
+    /// The longer side of an item's box.
+    fn longest(&self, item: usize) -> f64 {
+        self.shapes.of_item[item]
+            .first()
+            .map_or(0.0, |&s| self.shapes.list[s].size[0].max(self.shapes.list[s].size[1]) as f64)
     }
 
     pub(super) fn chance_choice(&mut self, item: usize) -> Choice {

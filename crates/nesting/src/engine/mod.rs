@@ -4,8 +4,8 @@
 //! of convex parts, `contact` answers where one shape may lie beside another, `page` and
 //! `rectangles` fill one sheet, and `filler` offers both. `rounds` makes complete plans greedily;
 //! `master` (the linear programme) and `pricing` find better fillings for the `pool`, of which
-//! `cover` makes plans; `solve` orders these and keeps the best `plan`. The rest of the crate sees
-//! only [`solve`] and [`holds`].
+//! `cover` makes plans; `solve` orders these and keeps the best `plan`. Before all that, `jigsaw`
+//! looks with `tiling` for sheets that leave no waste at all. The rest of the crate sees only [`solve`] and [`holds`].
 
 use kurbo::Rect;
 
@@ -20,6 +20,7 @@ mod contact;
 mod convex;
 mod cover;
 mod filler;
+mod jigsaw;
 mod master;
 mod page;
 mod plan;
@@ -29,14 +30,22 @@ mod rectangles;
 mod rounds;
 mod shapes;
 mod solve;
+mod thinning;
+mod tile;
+mod tiling;
 mod tuning;
 
 /// A layout of all items. Every item must fit on some sheet in some allowed turn.
 pub(crate) fn solve(job: &Job, bound: &Bound, progress: &mut dyn FnMut(Progress)) -> Layout {
     match alike::merged(job) {
-        Some((smaller, alike)) => alike.told_apart(job, &solve::Solver::new(&smaller, bound, progress).run()),
-        None => solve::Solver::new(job, bound, progress).run(),
+        Some((smaller, alike)) => alike.told_apart(job, &distinct(&smaller, bound, progress)),
+        None => distinct(job, bound, progress),
     }
+}
+
+/// The same where every item has an outline of its own.
+fn distinct(job: &Job, bound: &Bound, progress: &mut dyn FnMut(Progress)) -> Layout {
+    jigsaw::solve(job, bound, progress, &mut |job, bound, progress| solve::Solver::new(job, bound, progress).run())
 }
 
 /// Whether a box of `width` x `height` mm lies within `free`, as exactly as the packer places.

@@ -10,6 +10,7 @@ use super::plan::{Plan, Rank, joined};
 use super::pool::Pool;
 use super::pricing;
 use super::rounds::Rounds;
+use super::thinning::Thinning;
 use super::tuning;
 use crate::Progress;
 use crate::bound::Bound;
@@ -22,6 +23,8 @@ pub(super) struct Solver<'a> {
     pool: Pool,
     rounds: Rounds,
     best: Option<(Rank, Plan)>,
+    /// A search for one sheet less than so many, and how many turns it has left.
+    thinning: Option<(u64, u32, Thinning)>,
     bound: &'a Bound,
     progress: &'a mut dyn FnMut(Progress),
 }
@@ -31,7 +34,7 @@ impl<'a> Solver<'a> {
         let filler = Filler::new(job);
         let demand = job.items().iter().map(|item| item.copies).collect();
         let rounds = Rounds::new(&filler);
-        Self { filler, demand, pool: Pool::default(), rounds, best: None, bound, progress }
+        Self { filler, demand, pool: Pool::default(), rounds, best: None, thinning: None, bound, progress }
     }
 
     pub(super) fn run(mut self) -> Layout {
@@ -42,8 +45,13 @@ impl<'a> Solver<'a> {
             while !self.done() && self.filler.looks() < until {
                 self.round();
             }
-            if !self.done() {
+            // Where items come once or twice, the master's charges say little.
+            let many = self.demand.len() as u64 * tuning::MASTER_COPIES <= self.copies();
+            if many && !self.done() {
                 self.generate(share);
+            }
+            if !self.done() {
+                self.thin(if many { share / 4 } else { 2 * share });
             }
             share += share / 2;
         }
@@ -81,6 +89,32 @@ impl<'a> Solver<'a> {
     fn tell(&mut self) {
         let sheets = self.best.as_ref().map(|(rank, _)| rank.sheets);
         (self.progress)(Progress { spent: self.filler.part_spent(), sheets, at_least: self.bound.sheets });
+    }
+
+    fn copies(&self) -> u64 {
+        self.demand.iter().map(|&n| u64::from(n)).sum()
+    }
+
+    /// Seeks plans with a sheet less for `share` looks.
+    fn thin(&mut self, share: u64) {
+        let until = self.filler.looks() + share;
+        while !self.done() && self.filler.looks() < until {
+            let Some((rank, plan)) = &self.best else { return };
+            let sheets = rank.sheets;
+            let stale = self.thinning.as_ref().is_none_or(|(from, turns, _)| *from != sheets || *turns == 0);
+            if stale {
+                let thinning = Thinning::new(&mut self.filler, plan, &self.demand);
+                self.thinning = Some((sheets, tuning::THINNING_TURNS, thinning));
+            }
+            let Some((_, turns, thinning)) = &mut self.thinning else { return };
+            *turns -= 1;
+            let now = self.filler.looks();
+            if let Some(plan) = thinning.run(&mut self.filler, until.min(now + tuning::THINNING_TURN)) {
+                self.thinning = None;
+                self.offer(plan);
+            }
+            self.tell();
+        }
     }
 
     /// Column generation for `share` looks, then a cover.

@@ -36,3 +36,18 @@ pub(super) const COVER_NODES: u64 = 2_000;
 pub(super) const PRICING_HEAT: f64 = 0.03;
 /// Searches in a row that find nothing before the master's mix is taken as final for now.
 pub(super) const IDLE_SEARCHES: u32 = 8;
+/// Sheets that are emptied together at most when one less is sought.
+pub(super) const THINNED_TOGETHER: usize = 3;
+/// Sheets of a plan that are worked on when one less is sought; the others stay as they are.
+pub(super) const THINNED_PAGES: usize = 120;
+/// Waiting pieces may weigh more by about this part of their weight.
+pub(super) const THINNING_HEAT: f64 = 0.02;
+/// Steps without a gain before waiting pieces grow heavier, and by which part of their area.
+pub(super) const THINNING_PATIENCE: u32 = 50;
+pub(super) const THINNING_GROWTH: f64 = 0.1;
+/// Looks in one turn of the search for one sheet less.
+pub(super) const THINNING_TURN: u64 = 500_000;
+/// Turns of that search before it begins anew from the best plan.
+pub(super) const THINNING_TURNS: u32 = 16;
+/// Copies of an item on average from which on the master programme is worth its while.
+pub(super) const MASTER_COPIES: u64 = 3;
