@@ -27,6 +27,11 @@ pub(super) fn down(mm: f64) -> i64 {
     (mm * PER_MM + NOISE).floor() as i64
 }
 
+/// Millimetres to the nearest unit.
+pub(super) fn units(mm: f64) -> i64 {
+    (mm * PER_MM).round() as i64
+}
+
 /// Units to millimetres.
 pub(super) fn mm(units: i64) -> f64 {
     units as f64 / PER_MM
@@ -44,7 +49,9 @@ pub(super) struct Shape {
     /// From the turned outline to this shape, mm.
     origin: Vec2,
     pub(super) size: Units,
-    /// Convex parts, mm.
+    /// The outline as it is, counterclockwise, mm.
+    pub(super) corners: Vec<Point>,
+    /// Convex parts, mm: those of the outline, or of a larger one where it has many reflex corners.
     pub(super) parts: Vec<Vec<Point>>,
 }
 
@@ -85,14 +92,15 @@ impl Shapes {
                     .any(|(a, b)| (a.x - b.x).abs() > tolerance::SNAP && (a.y - b.y).abs() > tolerance::SNAP);
                 own.push(shapes.list.len());
                 let size = [up(bounds.width()), up(bounds.height())];
+                seen.push(points.clone());
                 shapes.list.push(Shape {
                     item,
                     quarter_turns,
                     origin,
                     size,
                     parts: convex::parts(&convex::filled(&points, tuning::REFLEX_CORNERS)),
+                    corners: points,
                 });
-                seen.push(points);
             }
             shapes.of_item.push(own);
         }
