@@ -24,12 +24,14 @@
 pub mod bound;
 pub mod check;
 mod engine;
+pub mod free;
 pub mod job;
 pub mod layout;
 pub mod order;
 pub mod stacked;
 
 pub use bound::{Bound, lower_bound};
+pub use free::largest_free;
 pub use job::{Item, Job, JobError, SheetKind, Turns};
 pub use layout::{Layout, PackedSheet, Placement};
 pub use order::{Ordered, in_order};

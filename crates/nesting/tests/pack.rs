@@ -4,7 +4,7 @@ mod common;
 
 use common::{item, rectangle, sheet};
 use flatwright_geometry::units::Mm;
-use flatwright_nesting::{Item, Job, PackError, SheetKind, Turns, check, lower_bound, pack};
+use flatwright_nesting::{Item, Job, PackError, SheetKind, Turns, check, largest_free, lower_bound, pack};
 use kurbo::Rect;
 use proptest::prelude::*;
 
@@ -74,6 +74,40 @@ fn the_cheapest_sheet_that_holds_the_rest_is_taken() {
     let layout = pack(&job, &lower_bound(&job), &mut |_| {}).expect("everything fits");
     let kinds: Vec<(usize, u32)> = layout.sheets.iter().map(|s| (s.kind, s.copies)).collect();
     assert_eq!(kinds, [(0, 1), (1, 1)]);
+}
+
+/// Four of the small sheets hold what one large one does, at two thirds of its price; the bars go
+/// on large ones only. Most sheets are the cheapest here.
+#[test]
+fn the_least_price_decides_not_the_fewest_sheets() {
+    let large = SheetKind { name: "large".into(), free: Rect::new(0.0, 0.0, 100.0, 100.0), price: 6.0 };
+    let small = SheetKind { name: "small".into(), free: Rect::new(0.0, 0.0, 50.0, 50.0), price: 1.0 };
+    let items = vec![rectangle(50.0, 50.0, 64, Turns::Fixed), rectangle(60.0, 20.0, 3, Turns::Quarter)];
+    let job = Job::new(items, vec![large, small], Mm::ZERO, 7, 200).expect("a sane job");
+    let layout = pack(&job, &lower_bound(&job), &mut |_| {}).expect("everything fits");
+    assert_eq!(check::check(&job, &layout), Ok(()));
+    let price: f64 = layout.sheets.iter().map(|s| job.sheets()[s.kind].price * f64::from(s.copies)).sum();
+    // The three bars need one large sheet, on which one square has room beside them.
+    assert!((price - (6.0 + 63.0)).abs() < 1e-9, "{price}");
+}
+
+/// One full page and a few pieces: what they leave free lies in one rectangle.
+#[test]
+fn the_last_page_comes_last_and_keeps_its_free_area_together() {
+    let items = vec![rectangle(30.0, 20.0, 72 + 6, Turns::Quarter)];
+    let job = Job::new(items, vec![sheet(190.0, 262.0)], Mm::new(2.0), 7, 50).expect("a sane job");
+    let layout = pack(&job, &lower_bound(&job), &mut |_| {}).expect("everything fits");
+    assert_eq!(layout.sheets_used(), 2);
+    let last = layout.sheets.last().expect("two sheets");
+    assert_eq!((last.copies, last.placements.len()), (1, 6));
+    let free = largest_free(&job, last);
+    // Six upright in a row, 32 high with their gap, or six lying in one, 22 wide; never less than that.
+    assert!(free.area() >= 190.0 * (262.0 - 32.0) - 1e-3, "{free}");
+    for placement in &last.placements {
+        let outline = job.items()[placement.item].outline.moved(placement.motion());
+        let apart = outline.bounds().inflate(2.0 - 1e-4, 2.0 - 1e-4).intersect(free);
+        assert!(apart.width() <= 0.0 || apart.height() <= 0.0, "{outline:?} within {free}");
+    }
 }
 
 #[test]

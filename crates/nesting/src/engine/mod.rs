@@ -4,8 +4,10 @@
 //! of convex parts, `contact` answers where one shape may lie beside another, `page` and
 //! `rectangles` fill one sheet, and `filler` offers both. `rounds` makes complete plans greedily;
 //! `master` (the linear programme) and `pricing` find better fillings for the `pool`, of which
-//! `cover` makes plans; `solve` orders these and keeps the best `plan`. Before all that, `jigsaw`
-//! looks with `tiling` for sheets that leave no waste at all. The rest of the crate sees only [`solve`] and [`holds`].
+//! `cover` makes plans; `thinning` seeks plans with one sheet less; `solve` orders these and keeps
+//! the best `plan`, whose `last` sheet is tidied. Before all that, `jigsaw`
+//! looks with `tiling` for sheets that leave no waste at all. The rest of the crate sees only
+//! [`solve`] and [`holds`].
 
 use kurbo::Rect;
 
@@ -20,7 +22,9 @@ mod contact;
 mod convex;
 mod cover;
 mod filler;
+pub(crate) mod holes;
 mod jigsaw;
+mod last;
 mod master;
 mod page;
 mod plan;

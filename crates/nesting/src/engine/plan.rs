@@ -12,6 +12,7 @@ pub(super) struct Rank {
     pub(super) price: f64,
     pub(super) sheets: u64,
     different: usize,
+    /// How full the emptiest sheet is that is made once.
     last: f64,
 }
 
@@ -21,7 +22,8 @@ impl Rank {
     pub(super) fn of(filler: &Filler<'_>, plan: &Plan) -> Self {
         let price = plan.iter().map(|(f, times)| filler.price(f.kind) * f64::from(*times)).sum();
         let sheets = plan.iter().map(|(_, times)| u64::from(*times)).sum();
-        let last = plan.last().map_or(0.0, |(filling, _)| filler.extent(filling));
+        let once = plan.iter().filter(|(_, times)| *times == 1);
+        let last = once.map(|(f, _)| filler.worth(f, &filler.areas)).fold(f64::INFINITY, f64::min);
         Self { price, sheets, different: plan.len(), last }
     }
 

@@ -4,6 +4,7 @@
 //! area is kept as the list of all maximal empty rectangles: a piece goes into a corner of one of
 //! them. Square corners keep slightly more than the gap; without a gap nothing is lost.
 
+use super::holes::{Bounds, Holes};
 use super::page::Put;
 use super::shapes::{Shapes, Units, up};
 use super::tuning;
@@ -28,16 +29,12 @@ impl Rule {
     pub(super) const ALL: [Self; 5] = [Self::LowestTop, Self::NearestEnd, Self::ShortSide, Self::Area, Self::Touching];
 }
 
-/// A box: low x, low y, high x, high y.
-type Box4 = [i64; 4];
-
 pub(super) struct Rectangles {
     /// Sizes of shapes, grown by the gap.
     sizes: Vec<Units>,
     of_item: Vec<Vec<usize>>,
-    rooms: Vec<Box4>,
-    free: Vec<Box4>,
-    fresh: Vec<Box4>,
+    rooms: Vec<Bounds>,
+    holes: Holes,
 }
 
 impl Rectangles {
@@ -56,8 +53,7 @@ impl Rectangles {
             sizes: shapes.list.iter().map(|shape| grown(shape.size)).collect(),
             of_item: shapes.of_item.clone(),
             rooms: rooms.iter().map(|(low, high)| [low[0], low[1], high[0] + gap, high[1] + gap]).collect(),
-            free: Vec::new(),
-            fresh: Vec::new(),
+            holes: Holes::default(),
         })
     }
 
@@ -69,8 +65,7 @@ impl Rectangles {
         passes: impl Iterator<Item = (usize, u32)>,
         wanted: &[u32],
     ) -> (Vec<Put>, u64) {
-        self.free.clear();
-        self.free.push(self.rooms[kind]);
+        self.holes.reset(self.rooms[kind]);
         let mut puts: Vec<Put> = Vec::new();
         let mut left = wanted.to_vec();
         let mut work = 0;
@@ -79,13 +74,13 @@ impl Rectangles {
                 if puts.len() >= tuning::PIECES_PER_SHEET {
                     break;
                 }
-                work += (self.free.len() * self.of_item[item].len()) as u64;
+                work += (self.holes.list.len() * self.of_item[item].len()) as u64;
                 let Some(put) = self.best(kind, rule, item, &puts) else { break };
                 work += self.take(put);
                 puts.push(put);
                 left[item] -= 1;
             }
-            if self.free.is_empty() {
+            if self.holes.list.is_empty() {
                 break;
             }
         }
@@ -97,7 +92,7 @@ impl Rectangles {
         let mut best: Option<([i64; 3], Put)> = None;
         for &shape in &self.of_item[item] {
             let [w, h] = self.sizes[shape];
-            for f in &self.free {
+            for f in &self.holes.list {
                 let (over_x, over_y) = (f[2] - f[0] - w, f[3] - f[1] - h);
                 if over_x < 0 || over_y < 0 {
                     continue;
@@ -119,7 +114,7 @@ impl Rectangles {
     }
 
     /// Length of the box's outline that meets the edge of the room or another piece.
-    fn touching(&self, kind: usize, b: Box4, puts: &[Put]) -> i64 {
+    fn touching(&self, kind: usize, b: Bounds, puts: &[Put]) -> i64 {
         let room = self.rooms[kind];
         let (w, h) = (b[2] - b[0], b[3] - b[1]);
         let at_edge = |meets: bool, length: i64| if meets { length } else { 0 };
@@ -139,49 +134,14 @@ impl Rectangles {
         length
     }
 
-    /// Cuts a placed piece out of the free rectangles; returns the work.
+    /// Cuts a placed piece out of the holes; returns the work.
     fn take(&mut self, put: Put) -> u64 {
         let size = self.sizes[put.shape];
-        let b = [put.at[0], put.at[1], put.at[0] + size[0], put.at[1] + size[1]];
-        self.fresh.clear();
-        let fresh = &mut self.fresh;
-        self.free.retain(|f| {
-            if b[0] >= f[2] || b[2] <= f[0] || b[1] >= f[3] || b[3] <= f[1] {
-                return true;
-            }
-            for side in 0..2 {
-                if b[side] > f[side] {
-                    let mut cut = *f;
-                    cut[side + 2] = b[side];
-                    fresh.push(cut);
-                }
-                if b[side + 2] < f[side + 2] {
-                    let mut cut = *f;
-                    cut[side] = b[side + 2];
-                    fresh.push(cut);
-                }
-            }
-            false
-        });
-        // Rectangles that were maximal stay so; only fresh ones can lie within others.
-        let old = self.free.len();
-        for i in 0..self.fresh.len() {
-            let f = self.fresh[i];
-            let covered = self.free[..old].iter().any(|g| within(&f, g))
-                || self.fresh.iter().enumerate().any(|(j, g)| j != i && within(&f, g) && (f != *g || j < i));
-            if !covered {
-                self.free.push(f);
-            }
-        }
-        (self.fresh.len() * (old + self.fresh.len())) as u64 / 2
+        self.holes.cut([put.at[0], put.at[1], put.at[0] + size[0], put.at[1] + size[1]])
     }
 }
 
-fn area(b: &Box4) -> i64 {
+fn area(b: &Bounds) -> i64 {
     // Units of 1e-6 mm squared would overflow: a thousandth of each side keeps the order.
     ((b[2] - b[0]) / 1000) * ((b[3] - b[1]) / 1000)
-}
-
-fn within(a: &Box4, b: &Box4) -> bool {
-    a[0] >= b[0] && a[1] >= b[1] && a[2] <= b[2] && a[3] <= b[3]
 }

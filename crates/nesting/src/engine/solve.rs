@@ -5,6 +5,7 @@
 
 use super::cover;
 use super::filler::{Filler, Filling};
+use super::last;
 use super::master;
 use super::plan::{Plan, Rank, joined};
 use super::pool::Pool;
@@ -57,6 +58,7 @@ impl<'a> Solver<'a> {
         }
         let (rank, plan) = self.best.take().unwrap_or((Rank::NONE, Vec::new()));
         (self.progress)(Progress { spent: 1.0, sheets: Some(rank.sheets), at_least: self.bound.sheets });
+        let plan = last::tidied(&mut self.filler, plan);
         super::plan::layout(&self.filler, &plan)
     }
 
@@ -66,9 +68,15 @@ impl<'a> Solver<'a> {
 
     /// Whether nothing cheaper is possible.
     fn met(&self) -> bool {
-        let cheapest = (0..self.filler.kinds()).map(|kind| self.filler.price(kind)).fold(f64::INFINITY, f64::min);
-        let least = self.bound.sheets as f64 * cheapest;
-        self.best.as_ref().is_some_and(|(rank, _)| rank.price <= least * (1.0 + 1e-9))
+        let prices = self.prices();
+        let equal = prices.iter().all(|p| *p == prices[0]);
+        self.best.as_ref().is_some_and(|(rank, _)| {
+            rank.price <= self.bound.price * (1.0 + 1e-9) || equal && rank.sheets <= self.bound.sheets
+        })
+    }
+
+    fn prices(&self) -> Vec<f64> {
+        (0..self.filler.kinds()).map(|kind| self.filler.price(kind)).collect()
     }
 
     fn round(&mut self) {
@@ -143,7 +151,7 @@ impl<'a> Solver<'a> {
     /// Whether whole sheets that cost at least `total` could cost less than the best plan.
     fn could_be_cheaper(&self, total: f64) -> bool {
         let Some((best, _)) = &self.best else { return true };
-        let prices: Vec<f64> = (0..self.filler.kinds()).map(|kind| self.filler.price(kind)).collect();
+        let prices = self.prices();
         let equal = prices.iter().all(|p| *p == prices[0]);
         let least = if equal { (total / prices[0] - 1e-6).ceil() * prices[0] } else { total };
         least < best.price * (1.0 - 1e-9)

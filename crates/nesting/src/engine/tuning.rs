@@ -49,5 +49,8 @@ pub(super) const THINNING_GROWTH: f64 = 0.1;
 pub(super) const THINNING_TURN: u64 = 500_000;
 /// Turns of that search before it begins anew from the best plan.
 pub(super) const THINNING_TURNS: u32 = 16;
+/// Ways of filling the last sheet that are tried, and with how many pieces at most.
+pub(super) const LAST_TRIES: usize = 60;
+pub(super) const LAST_PIECES: usize = 300;
 /// Copies of an item on average from which on the master programme is worth its while.
 pub(super) const MASTER_COPIES: u64 = 3;
