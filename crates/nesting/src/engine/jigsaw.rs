@@ -14,13 +14,13 @@ use crate::job::{Item, Job, JobError};
 use crate::layout::{Layout, PackedSheet};
 
 /// Steps of the tiler that cost as much as a thousand looks at contacts, one step of effort.
-const STEPS_PER_EFFORT: u64 = 600;
+const STEPS_PER_EFFORT: u64 = 1_000;
 /// Part of the effort that may be spent here, as one over this number.
-const SHARE: u64 = 2;
+const SHARE: u64 = 1;
 /// The same where the pieces do not add up to whole sheets.
 const SMALL_SHARE: u64 = 16;
 /// Steps of the first attempt; some later ones are given more.
-const FIRST_STEPS: u64 = 20_000;
+const FIRST_STEPS: u64 = 100_000;
 /// Part of the effort for what full sheets leave; the remainder is for the whole without them.
 const REST: f64 = 0.25;
 /// Rounding of a sum of areas, as a part of a sheet.
@@ -113,7 +113,7 @@ fn full_sheets(job: &Job) -> Vec<PackedSheet> {
             break;
         }
         let steps = (FIRST_STEPS * luby(attempt)).min(most - tiler.steps);
-        let manner = Manner { mood: chance.part(), strict: attempt % 2 == 0 };
+        let manner = Manner { mood: chance.part(), strict: attempt % 4 != 0 };
         let next = tiler.fill(room(free), &left, goal as u64, manner, &mut chance, steps);
         if next.sheets > best.sheets || next.exhausted {
             best = next;
