@@ -22,6 +22,7 @@ mod contact;
 mod convex;
 mod cover;
 mod filler;
+mod gaps;
 pub(crate) mod holes;
 mod jigsaw;
 mod last;
