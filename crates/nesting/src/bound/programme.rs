@@ -6,7 +6,7 @@
 //! with rounded numbers; nothing depends on it, because in the end the weights are whole numbers
 //! and what a sheet holds of them at most is searched anew.
 
-use microlp::{ComparisonOp, OptimizationDirection, Problem, Variable};
+use microlp::{ComparisonOp, OptimizationDirection, Problem, Solution, Variable};
 
 use super::knapsack::{Limits, most};
 
@@ -14,6 +14,8 @@ use super::knapsack::{Limits, most};
 const UNIT: f64 = 16_777_216.0;
 /// Sets that weigh this much more than their sheet costs are worth a row.
 const BROKEN: f64 = 1e-7;
+/// Work of the solver for an entry of its rows.
+const WORK_PER_ENTRY: u64 = 10;
 /// Nodes of a search for a broken row.
 const ROW_NODES: u64 = 2_000;
 
@@ -24,8 +26,8 @@ pub(super) struct Programme {
     /// What a sheet of each kind costs; the largest is 1.
     costs: Vec<f64>,
     rows: Vec<Row>,
-    /// Nodes that may still be looked at.
-    pub nodes: u64,
+    /// Work that may still be done, in comparisons of a class with a measure.
+    work: u64,
 }
 
 /// A set that a sheet kind admits.
@@ -58,10 +60,9 @@ impl Weighed {
 }
 
 impl Programme {
-    pub(super) fn new(copies: Vec<u64>, costs: &[f64], limits: &[Limits], nodes: u64) -> Self {
+    pub(super) fn new(copies: Vec<u64>, costs: &[f64], limits: &[Limits], work: u64) -> Self {
         let dearest = costs.iter().copied().fold(0.0, f64::max);
-        let mut programme =
-            Self { costs: costs.iter().map(|c| c / dearest).collect(), rows: Vec::new(), nodes, copies };
+        let mut programme = Self { costs: costs.iter().map(|c| c / dearest).collect(), rows: Vec::new(), work, copies };
         for (sheet, limits) in limits.iter().enumerate() {
             for class in 0..programme.copies.len() {
                 let room =
@@ -86,22 +87,21 @@ impl Programme {
         self.rows.retain(|row| limits[row.sheet].admits(&row.counts));
     }
 
-    /// The best weights under the limits, as far as `rounds` and the nodes reach.
-    pub(super) fn solve(&mut self, limits: &[Limits], rounds: usize) -> Option<Weighed> {
+    /// The best weights under the limits, as far as the work reaches.
+    pub(super) fn solve(&mut self, limits: &[Limits]) -> Option<Weighed> {
         let mut best: Option<(f64, Weighed)> = None;
-        for _ in 0..rounds {
-            let Some(proposed) = self.propose() else { break };
-            let weights: Vec<u64> = proposed.iter().map(|w| (w * UNIT).max(0.0) as u64).collect();
-            let mut broken = false;
+        let (mut solution, variables) = self.propose()?;
+        loop {
+            let value = |v: &Variable| (solution.var_value(*v) * UNIT).max(0.0) as u64;
+            let weights: Vec<u64> = variables.iter().map(value).collect();
+            let mut broken = Vec::new();
             let mut most_of = Vec::new();
             for (sheet, limits) in limits.iter().enumerate() {
-                let mut nodes = ROW_NODES.min(self.nodes);
-                let before = nodes;
+                let mut nodes = ROW_NODES;
                 let found = most(limits, &weights, &mut nodes);
-                self.nodes -= before - nodes;
+                self.spend((ROW_NODES - nodes) * (limits.sizes.len() * weights.len()) as u64);
                 if found.value as f64 > self.costs[sheet] * UNIT * (1.0 + BROKEN) {
-                    self.rows.push(Row { sheet, counts: found.counts });
-                    broken = true;
+                    broken.push(Row { sheet, counts: found.counts });
                 }
                 most_of.push(found.ceiling);
             }
@@ -110,11 +110,24 @@ impl Programme {
             if best.as_ref().is_none_or(|(old, _)| worth > *old) {
                 best = Some((worth, weighed));
             }
-            if !broken || self.nodes == 0 {
+            if broken.is_empty() || self.work == 0 {
                 break;
+            }
+            for row in broken {
+                let terms = terms(&variables, &row.counts);
+                let outcome = solution.add_constraint(terms.as_slice(), ComparisonOp::Le, self.costs[row.sheet]);
+                self.rows.push(row);
+                self.spend((self.rows.len() * variables.len()) as u64 * WORK_PER_ENTRY);
+                let next = outcome.ok().and_then(|outcome| outcome.into_solution().ok());
+                let Some(next) = next else { return best.map(|(_, weighed)| weighed) };
+                solution = next;
             }
         }
         best.map(|(_, weighed)| weighed)
+    }
+
+    fn spend(&mut self, work: u64) {
+        self.work = self.work.saturating_sub(work);
     }
 
     /// The rows that a cheapest fractional cover of all copies uses: those that hold the bound down.
@@ -137,18 +150,18 @@ impl Programme {
         used.into_iter().map(|(_, row)| row.clone()).collect()
     }
 
-    fn propose(&self) -> Option<Vec<f64>> {
+    /// The best weights for the rows so far.
+    fn propose(&mut self) -> Option<(Solution, Vec<Variable>)> {
         let mut problem = Problem::new(OptimizationDirection::Maximize);
-        let weights: Vec<Variable> = self.copies.iter().map(|&n| problem.add_var(n as f64, (0.0, 1.0))).collect();
+        let variables: Vec<Variable> = self.copies.iter().map(|&n| problem.add_var(n as f64, (0.0, 1.0))).collect();
         for row in &self.rows {
-            let terms: Vec<(Variable, f64)> = (weights.iter().zip(&row.counts))
-                .filter(|(_, n)| **n > 0)
-                .map(|(&weight, &n)| (weight, f64::from(n)))
-                .collect();
-            problem.add_constraint(terms.as_slice(), ComparisonOp::Le, self.costs[row.sheet]);
+            problem.add_constraint(terms(&variables, &row.counts).as_slice(), ComparisonOp::Le, self.costs[row.sheet]);
         }
-        let outcome = problem.solve().ok()?;
-        let solution = outcome.solution()?;
-        Some(weights.iter().map(|&w| solution.var_value(w)).collect())
+        self.spend((self.rows.len() * variables.len()) as u64 * WORK_PER_ENTRY);
+        Some((problem.solve().ok()?.into_solution().ok()?, variables))
     }
+}
+
+fn terms(variables: &[Variable], counts: &[u32]) -> Vec<(Variable, f64)> {
+    variables.iter().zip(counts).filter(|(_, n)| **n > 0).map(|(&v, &n)| (v, f64::from(n))).collect()
 }

@@ -12,7 +12,9 @@ use super::convex::{self, Convex};
 /// Finest level of cells. At level n the pitch is the room's longer side / 2^(n + 3).
 pub(super) const FINEST: usize = 7;
 /// Finest level that is kept in tables; finer cells are looked at when they are asked for.
-const KEPT: usize = 5;
+const KEPT: usize = 4;
+/// Looks that take as long as making empty tables.
+const TABLE_LOOKS: u64 = 500;
 
 /// Lengths that say when two pieces are in each other's way, all mm.
 #[derive(Clone, Copy)]
@@ -83,7 +85,7 @@ impl Relation {
                 Level { half, cells: Bits::new(half), around: Bits::new(half) }
             })
             .collect();
-        let mut relation = Self { sums, reach: rules.reach, room, pitch, levels, looks: 0 };
+        let mut relation = Self { sums, reach: rules.reach, room, pitch, levels, looks: TABLE_LOOKS };
         let near: Vec<usize> = (0..relation.sums.len()).collect();
         for x in -8..8 {
             for y in -8..8 {

@@ -73,8 +73,8 @@ impl<'a> Search<'a> {
             let prices: Vec<f64> = self.job.sheets().iter().map(|s| s.price).collect();
             if prices.iter().any(|p| *p != prices[0]) {
                 let mut programme =
-                    Programme::new(self.copies.clone(), &prices, &self.limits, effort * tuning::NODES_PER_EFFORT);
-                price = programme.solve(&self.limits, tuning::ROUNDS);
+                    Programme::new(self.copies.clone(), &prices, &self.limits, effort * tuning::WORK_PER_EFFORT);
+                price = programme.solve(&self.limits);
             }
         }
         // Limits have only become tighter: a ceiling found under fewer of them still holds.
@@ -124,11 +124,11 @@ impl<'a> Search<'a> {
             })
             .collect();
         let budget = effort * tuning::STEPS_PER_EFFORT;
-        let mut programme = Programme::new(self.copies.clone(), ones, &self.limits, effort * tuning::NODES_PER_EFFORT);
+        let mut programme = Programme::new(self.copies.clone(), ones, &self.limits, effort * tuning::WORK_PER_EFFORT);
         let mut asked: Vec<BTreeMap<Excluded, Answer>> = vec![BTreeMap::new(); provers.len()];
         let mut found = Vec::new();
         let mut share = budget / tuning::SHARES;
-        while let Some(weighed) = programme.solve(&self.limits, tuning::ROUNDS) {
+        while let Some(weighed) = programme.solve(&self.limits) {
             found.push(weighed);
             let mut any = false;
             for row in programme.cover() {

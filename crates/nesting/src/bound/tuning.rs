@@ -6,8 +6,6 @@ use crate::job::Job;
 pub(super) const CLASSES: usize = 150;
 /// Products of dual feasible functions that count as measures.
 pub(super) const PRODUCTS: usize = 4;
-/// Rounds of row generation.
-pub(super) const ROUNDS: usize = 400;
 /// Pieces in a set that is asked for.
 pub(super) const PIECES: u32 = 5;
 /// Classes of a row that are looked at.
@@ -22,13 +20,13 @@ pub(super) const SHARES: u64 = 400;
 pub(super) const SHARE_GROWTH: u64 = 4;
 /// Steps of proofs for a step of effort.
 pub(super) const STEPS_PER_EFFORT: u64 = 8_000;
-/// Nodes of the search for heavy sets for a step of effort.
-pub(super) const NODES_PER_EFFORT: u64 = 100;
+/// Work of the linear programme for a step of effort.
+pub(super) const WORK_PER_EFFORT: u64 = 5_000;
 
 /// Nodes of a search for whether a set is needed.
 pub(super) const TRIM_NODES: u64 = 1_000;
 
 /// Sizes worked out in the search for good products.
 pub(super) fn product_budget(job: &Job) -> u64 {
-    200_000 + 1_000 * u64::from(job.effort())
+    200_000 + 200 * u64::from(job.effort())
 }

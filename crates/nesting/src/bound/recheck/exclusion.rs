@@ -16,7 +16,9 @@ use super::{Rules, bounds, plane};
 /// Finest level; level 0 has a pitch of an eighth of the sheet's longer side.
 const FINEST: usize = 5;
 /// Steps for one set before it is given up.
-const STEPS: u64 = 400_000_000;
+const STEPS: u64 = 100_000_000;
+/// Where each level's boxes begin among those that are kept in one list: sides of 19, 51, 147, 435.
+const LEVEL_STARTS: [usize; 5] = [0, 361, 2_962, 24_571, 213_796];
 /// Points taken on a side and across an outline, besides corners.
 const ALONG: f64 = 7.0;
 
@@ -26,7 +28,9 @@ pub(super) struct Prover {
     height: f64,
     rules: Rules,
     shapes: HashMap<(usize, u8), Rc<Shape>>,
-    barriers: HashMap<(usize, u8, usize, u8), Barrier>,
+    barriers: Vec<Barrier>,
+    /// Index of the barrier of two classes in two turns.
+    between: HashMap<(usize, u8, usize, u8), usize>,
     steps: u64,
 }
 
@@ -49,7 +53,10 @@ struct Barrier {
     room: Rect,
     pitch: f64,
     rules: Rules,
-    known: HashMap<(u8, i32, i32, bool), bool>,
+    /// What is known of boxes down to [`LEVEL_STARTS`], narrow and wide: 0 nothing, 1 open, 2 barred.
+    coarse: [Vec<u8>; 2],
+    /// The same of boxes below.
+    fine: HashMap<(u8, i32, i32, bool), bool>,
 }
 
 /// A class, its number of pieces, and its outlines by turn.
@@ -57,7 +64,7 @@ type Pieces = (usize, u32, Vec<(u8, Vec<Point>)>);
 
 impl Prover {
     pub(super) fn new((width, height): (f64, f64), rules: Rules) -> Self {
-        Self { width, height, rules, shapes: HashMap::new(), barriers: HashMap::new(), steps: 0 }
+        Self { width, height, rules, shapes: HashMap::new(), barriers: Vec::new(), between: HashMap::new(), steps: 0 }
     }
 
     /// Whether it is proved that no sheet holds all of them.
@@ -94,16 +101,16 @@ impl Prover {
     }
 
     fn nowhere(&mut self, shapes: &[Rc<Shape>]) -> bool {
-        if shapes.len() == 1 {
-            return false;
-        }
-        self.refine(shapes, 0, &mut vec![vec![(0, 0); shapes.len()]; FINEST + 1], 1)
+        let barriers = (0..shapes.len()).map(|k| (0..k).map(|i| self.barrier(&shapes[i], &shapes[k])).collect());
+        let alike = |k: usize| k > 0 && shapes[k].class == shapes[k - 1].class && shapes[k].turn == shapes[k - 1].turn;
+        let group = Group { barriers: barriers.collect(), alike: (0..shapes.len()).map(alike).collect() };
+        shapes.len() > 1 && self.refine(&group, 0, &mut vec![vec![(0, 0); shapes.len()]; FINEST + 1], 1)
     }
 
     /// Whether no choice of grid places at this level, near those of the level above, is left.
-    fn refine(&mut self, shapes: &[Rc<Shape>], level: usize, places: &mut [Vec<(i32, i32)>], k: usize) -> bool {
-        if k == shapes.len() {
-            return level < FINEST && self.refine(shapes, level + 1, places, 1);
+    fn refine(&mut self, group: &Group, level: usize, places: &mut [Vec<(i32, i32)>], k: usize) -> bool {
+        if k == group.alike.len() {
+            return level < FINEST && self.refine(group, level + 1, places, 1);
         }
         let reach = if level == 0 { 8 } else { 1 };
         let (cx, cy) = if level == 0 { (0, 0) } else { (3 * places[level - 1][k].0, 3 * places[level - 1][k].1) };
@@ -114,7 +121,7 @@ impl Prover {
                     return false;
                 }
                 places[level][k] = (x, y);
-                if self.possible(shapes, level, &places[level], k) && !self.refine(shapes, level, places, k + 1) {
+                if self.possible(group, level, &places[level], k) && !self.refine(group, level, places, k + 1) {
                     return false;
                 }
             }
@@ -123,29 +130,43 @@ impl Prover {
     }
 
     /// Whether piece `k` may be where it is, beside those before it.
-    fn possible(&mut self, shapes: &[Rc<Shape>], level: usize, places: &[(i32, i32)], k: usize) -> bool {
-        let alike = shapes[k].class == shapes[k - 1].class && shapes[k].turn == shapes[k - 1].turn;
+    fn possible(&mut self, group: &Group, level: usize, places: &[(i32, i32)], k: usize) -> bool {
         // Copies from left to right; rounding keeps their order.
-        if alike && places[k].0 < places[k - 1].0 {
+        if group.alike[k] && places[k].0 < places[k - 1].0 {
             return false;
         }
         (0..k).all(|i| {
             let shift = (places[k].0 - places[i].0, places[k].1 - places[i].1);
-            !self.barrier(&shapes[i], &shapes[k]).barred(level, shift, i > 0)
+            !self.barriers[group.barriers[k][i]].barred(level, shift, i > 0)
         })
     }
 
-    fn barrier(&mut self, a: &Rc<Shape>, b: &Rc<Shape>) -> &mut Barrier {
-        let (width, height, rules) = (self.width, self.height, self.rules);
-        self.barriers.entry((a.class, a.turn, b.class, b.turn)).or_insert_with(|| Barrier {
+    fn barrier(&mut self, a: &Rc<Shape>, b: &Rc<Shape>) -> usize {
+        let key = (a.class, a.turn, b.class, b.turn);
+        if let Some(&index) = self.between.get(&key) {
+            return index;
+        }
+        let (width, height) = (self.width, self.height);
+        self.barriers.push(Barrier {
             room: Rect::new(a.bounds.x1 - width, a.bounds.y1 - height, width - b.bounds.x1, height - b.bounds.y1),
             pitch: width.max(height) / 8.0,
-            rules,
+            rules: self.rules,
             a: Rc::clone(a),
             b: Rc::clone(b),
-            known: HashMap::new(),
-        })
+            coarse: [Vec::new(), Vec::new()],
+            fine: HashMap::new(),
+        });
+        self.between.insert(key, self.barriers.len() - 1);
+        self.barriers.len() - 1
     }
+}
+
+/// Turned pieces that are tried together.
+struct Group {
+    /// The barrier between each piece and those before it.
+    barriers: Vec<Vec<usize>>,
+    /// Whether a piece is a copy of the one before it, turned alike.
+    alike: Vec<bool>,
 }
 
 impl Shape {
@@ -184,8 +205,26 @@ impl Barrier {
     /// Whether every shift near a grid point is barred: those within half a pitch in x and in y,
     /// or within a whole one where it is `wide`.
     fn barred(&mut self, level: usize, at: (i32, i32), wide: bool) -> bool {
+        // All shifts beyond this many steps lead off the sheet.
+        let far = 8 * 3_i32.pow(level as u32) + 1;
+        if at.0.abs() > far || at.1.abs() > far {
+            return true;
+        }
         let key = (level as u8, at.0, at.1, wide);
-        if let Some(&known) = self.known.get(&key) {
+        let index = || {
+            let side = 2 * far + 1;
+            LEVEL_STARTS[level] + ((at.1 + far) * side + at.0 + far) as usize
+        };
+        if level < LEVEL_STARTS.len() - 1 {
+            let coarse = &mut self.coarse[usize::from(wide)];
+            if coarse.is_empty() {
+                coarse.resize(LEVEL_STARTS[LEVEL_STARTS.len() - 1], 0);
+            }
+            match coarse[index()] {
+                0 => {}
+                known => return known == 2,
+            }
+        } else if let Some(&known) = self.fine.get(&key) {
             return known;
         }
         let pitch = self.pitch / f64::from(3_u32.pow(level as u32));
@@ -212,7 +251,11 @@ impl Barrier {
                         .all(|dx| ninths.iter().all(|dy| self.barred(level + 1, (3 * at.0 + dx, 3 * at.1 + dy), wide)))
                 })
         };
-        self.known.insert(key, barred);
+        if level < LEVEL_STARTS.len() - 1 {
+            self.coarse[usize::from(wide)][index()] = if barred { 2 } else { 1 };
+        } else {
+            self.fine.insert(key, barred);
+        }
         barred
     }
 
