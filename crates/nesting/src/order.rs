@@ -68,7 +68,8 @@ pub fn in_order(
         return Err(PackError::TooLarge(misfits));
     }
     let needs = needs(job, steps);
-    let mut packer = Packer { job, effort: job.effort() / u32::try_from(needs.len()).unwrap_or(u32::MAX).max(1) };
+    let busy = needs.iter().filter(|need| need.iter().any(|&n| n > 0)).count();
+    let mut packer = Packer { job, effort: job.effort() / u32::try_from(busy).unwrap_or(u32::MAX).max(1) };
     let mut ordered = Ordered::default();
     let mut open: Option<Open> = None;
     for (step, need) in needs.iter().enumerate() {

@@ -66,6 +66,9 @@ fn the_cheapest_sheets_are_taken() {
     };
     assert!(kinds(1.2).contains(&1));
     assert!(kinds(9.0).iter().all(|&kind| kind == 0));
+    // One large sheet would hold all, but two small ones cost less.
+    let (_, made) = stack(vec![rectangle(90.0, 120.0, 5, Turns::Quarter)], two(2.5), 2.0, 0);
+    assert!(made.layout.sheets.iter().all(|sheet| sheet.kind == 0));
 }
 
 #[test]

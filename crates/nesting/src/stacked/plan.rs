@@ -131,7 +131,8 @@ impl<'a> Planner<'a> {
     /// The page of greatest value for its price, on any sheet, cut either way first; where one
     /// holds all that is left, the cheapest such one.
     fn fullest(&mut self, values: &[f64], left: &[u32]) -> Option<Page> {
-        let mut best: Option<((bool, f64), Page)> = None;
+        let least = self.job.sheets().iter().map(|sheet| sheet.price).fold(f64::INFINITY, f64::min);
+        let mut best: Option<(Score, Page)> = None;
         for kind in 0..self.boxes.rooms.len() {
             for upright in [false, true] {
                 let mut rest = left.to_vec();
@@ -145,11 +146,8 @@ impl<'a> Planner<'a> {
                 }
                 let price = self.job.sheets()[kind].price;
                 let value: f64 = counts.iter().zip(values).map(|(n, value)| f64::from(*n) * value).sum();
-                let all = counts == left;
-                let score = (all, if all { -price } else { value / price });
-                let better =
-                    |(old, _): &((bool, f64), Page)| (score.0 && !old.0) || (score.0 == old.0 && score.1 > old.1);
-                if best.as_ref().is_none_or(better) {
+                let score = Score { all: counts == left, price, rate: value / price };
+                if best.as_ref().is_none_or(|(old, _)| score.better(old, least)) {
                     let times = repeats(&counts, left);
                     best = Some((score, Page { kind, block, counts, times }));
                 }
@@ -199,6 +197,28 @@ impl<'a> Planner<'a> {
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
         ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+    }
+}
+
+/// What decides between two pages.
+struct Score {
+    /// Whether it holds all that is left.
+    all: bool,
+    price: f64,
+    /// Value for the price.
+    rate: f64,
+}
+
+impl Score {
+    /// A page that holds all is better than one that does not, unless it costs more than that one
+    /// and the `least` that a further page costs.
+    fn better(&self, other: &Self, least: f64) -> bool {
+        match (self.all, other.all) {
+            (true, true) => self.price < other.price,
+            (true, false) => self.price <= other.price + least,
+            (false, true) => other.price > self.price + least,
+            (false, false) => self.rate > other.rate,
+        }
     }
 }
 
