@@ -3,8 +3,11 @@
 
 use std::path::PathBuf;
 
+use clap::builder::{PossibleValue, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use clap_complete::Shell;
+
+use crate::set_file::{BoardLayout, LayoutWord};
 
 /// Ready-to-cut, ready-to-score sheets for modular tabletop terrain of card and foam board.
 #[derive(Debug, Parser)]
@@ -48,12 +51,22 @@ Examples:
   flatwright sheets samples/brinewell/pump-room.plan -o out --stock built.json
   flatwright sheets set.json -o out --paper Letter --board '3/16 in' --kerf '0.15 mm'
   flatwright sheets set.json -o out --board-as sheet --board-sheet '20x30 in'
+  flatwright sheets class.json -o out --layout stacked
+          For a trimmer: numbered straight cuts, few different pages with many copies
+  flatwright sheets pump-room.plan -o out --layout by-step
+          Pages in the order of building: print, cut and build a step, and go on
+  flatwright sheets class.json -o out --effort 20000 --seed 7
+          Try ten times as hard for fewer sheets
   generate-set | flatwright sheets - -o out
 
 What is written into DIR replaces what an earlier run wrote there; other files are left alone:
   DIR/sheets.pdf      all pages
   DIR/sheets/NNN.svg  one file per page
-  DIR/parts.json      parameters, pieces and pages (see 'flatwright schema --of parts')")]
+  DIR/parts.json      parameters, pieces and pages (see 'flatwright schema --of parts')
+
+For each stock the program says how many pages there are, copies counted, and how few any layout
+would need: 'card: 12 pages; at least 11 are needed'. The second number is proved; the proof is in
+parts.json.")]
     Sheets(SheetsArgs),
     /// Redraw a floor plan with its pieces and write a guide for building it.
     #[command(after_long_help = "\
@@ -189,10 +202,13 @@ pub struct SheetsArgs {
     /// Folder to write into; it is made where it does not exist.
     #[arg(short, long, value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub output: PathBuf,
-    /// Seed of the choices that the packing leaves to chance: same seed, same sheets.
+    /// Seed of the choices that the packing leaves to chance: same seed, same sheets. Another seed may
+    /// find a layout with a sheet less, at the same effort.
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     pub seed: u64,
-    /// Step budget of the packing: more steps may save sheets and take longer [default: suits the set].
+    /// Step budget of the packing, for each stock: more steps may save sheets and take longer, such as
+    /// 20000 for a class set, or 200 for a quick look [default: 2000]. The result depends on the steps,
+    /// never on the time.
     #[arg(long, value_name = "STEPS")]
     pub effort: Option<u32>,
     /// Print nothing but problems.
@@ -229,11 +245,16 @@ pub struct PartsArgs {
 #[derive(Clone, Debug, Default, Args)]
 #[command(next_help_heading = "Values that replace the file's (lengths with a unit: '5 mm', '3/16 in')")]
 pub struct Overrides {
-    /// Size of paper and card sheets: A4, Letter, 'ARCH B', '210 x 297 mm'.
+    /// How pieces are put on sheets: on the fewest, for straight cuts through stacks, or in the order
+    /// of building.
+    #[arg(long, value_name = "HOW", value_parser = Words(LayoutWord::WORDS))]
+    pub layout: Option<String>,
+    /// Size of paper and card sheets: A4, Letter, 'ARCH B', '210 x 297 mm'. The set file can give
+    /// several sizes, with prices.
     #[arg(long, value_name = "SIZE")]
     pub paper: Option<String>,
     /// Which way all sheets are turned: portrait, landscape or either.
-    #[arg(long, value_name = "WAY")]
+    #[arg(long, value_name = "WAY", value_parser = Words(&["portrait", "landscape", "either"]))]
     pub orientation: Option<String>,
     /// Margin of all sheets.
     #[arg(long, value_name = "LENGTH")]
@@ -263,7 +284,7 @@ pub struct Overrides {
     #[arg(long, value_name = "LENGTH")]
     pub bleed: Option<String>,
     /// How board pieces are laid out: template (on paper, glued on) or sheet (on the board itself).
-    #[arg(long, value_name = "HOW")]
+    #[arg(long, value_name = "HOW", value_parser = Words(BoardLayout::WORDS))]
     pub board_as: Option<String>,
     /// Size of board sheets: '20x30 in', '30x40 in', A2.
     #[arg(long, value_name = "SIZE")]
@@ -275,6 +296,7 @@ impl Overrides {
     #[must_use]
     pub fn given(&self) -> Vec<(&'static str, &str)> {
         [
+            ("--layout", &self.layout),
             ("--paper", &self.paper),
             ("--orientation", &self.orientation),
             ("--margin", &self.margin),
@@ -292,5 +314,28 @@ impl Overrides {
         .into_iter()
         .filter_map(|(name, value)| Some((name, value.as_deref()?)))
         .collect()
+    }
+}
+
+/// Words that help and completions offer. Others pass: `import` judges them with all the other
+/// values, so that one run names everything that is wrong.
+#[derive(Clone, Copy, Debug)]
+struct Words(&'static [&'static str]);
+
+impl TypedValueParser for Words {
+    type Value = String;
+
+    fn parse_ref(
+        &self,
+        _: &clap::Command,
+        _: Option<&clap::Arg>,
+        value: &std::ffi::OsStr,
+    ) -> Result<String, clap::Error> {
+        // What is no text is no word either, and is shown as such.
+        Ok(value.to_string_lossy().into_owned())
+    }
+
+    fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
+        Some(Box::new(self.0.iter().map(PossibleValue::new)))
     }
 }

@@ -18,8 +18,10 @@
 pub mod args;
 pub mod import;
 mod json;
+pub mod layout_report;
 pub mod open;
 pub mod output;
+pub mod page_record;
 pub mod parts;
 pub mod pipeline;
 pub mod plan_file;
@@ -28,5 +30,6 @@ pub mod problem;
 pub mod proof;
 pub mod run;
 pub mod set_file;
+pub mod steps;
 pub mod stock_file;
 mod table;

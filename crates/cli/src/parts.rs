@@ -5,12 +5,14 @@ use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::{Fold, Stock};
 use flatwright_geometry::region::Region;
 use flatwright_geometry::units::{Mm, snapped};
-use flatwright_sheets::compose::Composed;
+use flatwright_sheets::compose::{Composed, Grain};
 use kurbo::{BezPath, Line, PathEl, Point, Rect};
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::import::{Piece, Set};
+use crate::layout_report::LayoutRecord;
+use crate::page_record::{PageRecord, pages};
 use crate::planned::record::PlanRecord;
 
 /// Everything that one run made. All lengths are millimetres, x to the right, y up, angles in
@@ -32,6 +34,10 @@ pub struct PartsList {
     /// The pages with pieces, in printing order. Absent where nothing was laid out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pages: Option<Vec<PageRecord>>,
+    /// How the pieces were put on sheets, and how few sheets could do. Absent where nothing was laid
+    /// out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub layout: Option<LayoutRecord>,
     /// The floor plan that the pieces are for. Absent where there is none.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plan: Option<PlanRecord>,
@@ -116,6 +122,10 @@ pub struct PieceRecord {
     /// Colour of its face, "#rrggbb".
     #[serde(skip_serializing_if = "Option::is_none")]
     pub face: Option<String>,
+    /// How it must lie to the grain of its sheet, "along" or "across". Absent where it may be turned
+    /// by quarters.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub grain: Option<GrainName>,
     /// Outlines of the flat piece at nominal size, in the piece's own coordinates: kerf and bleed
     /// are not in them.
     pub contours: Contours,
@@ -131,6 +141,16 @@ pub struct PieceRecord {
     /// Lines of perforation.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub perforations: Vec<Segment>,
+}
+
+/// How a piece lies to the grain of its sheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum GrainName {
+    /// The grain runs up the piece, along y.
+    Along,
+    /// The grain runs across the piece, along x.
+    Across,
 }
 
 /// What a piece is cut from.
@@ -190,43 +210,6 @@ pub enum FoldKind {
     Mountain,
 }
 
-/// One page with pieces.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-pub struct PageRecord {
-    /// Number of the page in sheets.pdf, from 1; sheets/NNN.svg has the same number.
-    pub number: usize,
-    /// Name of the sheet's size, such as "A4".
-    pub paper: String,
-    /// What the pieces on it are cut from.
-    pub stock: StockName,
-    /// What the sheet is made of, as printed on it.
-    pub material: String,
-    /// How many times the page is to be printed.
-    pub copies: u32,
-    /// Width and height of the sheet as turned.
-    pub size: [f64; 2],
-    /// The pieces on it.
-    pub placements: Vec<PlacementRecord>,
-}
-
-/// One piece on a page: turned about its own origin, then moved.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-pub struct PlacementRecord {
-    /// Identifier of the piece.
-    pub piece: String,
-    /// Which part of it, where it was split: the identifier printed on the part, such as "TW2a".
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub part: Option<String>,
-    /// Where its origin lies, from the page's lower left corner.
-    pub x: f64,
-    /// The same, upward.
-    pub y: f64,
-    /// Turn counterclockwise, degrees: 0, 90, 180 or 270.
-    pub rotation: u32,
-}
-
 impl PartsList {
     /// The list of a set; with pages where it has been laid out.
     #[must_use]
@@ -238,6 +221,7 @@ impl PartsList {
             parameters: ParameterList::new(&set.parameters),
             pieces: set.pieces.iter().map(PieceRecord::new).collect(),
             pages: composed.map(|composed| pages(set, composed)),
+            layout: composed.map(|composed| LayoutRecord::new(set, composed)),
             plan: set.plan.as_ref().map(PlanRecord::new),
         }
     }
@@ -306,6 +290,11 @@ impl PieceRecord {
             stock: StockName::from(pattern.stock),
             size: [snapped(bounds.width()), snapped(bounds.height())],
             face: piece.face.map(|rgb| format!("#{:02x}{:02x}{:02x}", rgb.0, rgb.1, rgb.2)),
+            grain: match piece.grain {
+                Grain::Any => None,
+                Grain::Along => Some(GrainName::Along),
+                Grain::Across => Some(GrainName::Across),
+            },
             contours: Contours::new(&pattern.material),
             slits: pattern.slits.iter().flat_map(polylines).collect(),
             folds: (pattern.net.hinges.iter())
@@ -339,30 +328,6 @@ impl From<Stock> for StockName {
     }
 }
 
-fn pages(set: &Set, composed: &Composed) -> Vec<PageRecord> {
-    let placement = |placed: &flatwright_sheets::compose::PlacedPart| {
-        let piece = set.pieces[placed.part].id.clone();
-        PlacementRecord {
-            part: (placed.id != piece).then(|| placed.id.clone()),
-            piece,
-            x: snapped(placed.x.get()),
-            y: snapped(placed.y.get()),
-            rotation: placed.rotation,
-        }
-    };
-    (composed.sheets.iter())
-        .map(|sheet| PageRecord {
-            number: sheet.page + 1,
-            paper: sheet.paper.name.clone(),
-            stock: StockName::from(sheet.stock),
-            material: sheet.material.clone(),
-            copies: sheet.copies,
-            size: [snapped(sheet.size.0.get()), snapped(sheet.size.1.get())],
-            placements: sheet.placements.iter().map(placement).collect(),
-        })
-        .collect()
-}
-
 /// The family's name as the geometry writes it: `tile-core`.
 fn kind_name(kind: impl Serialize) -> String {
     match serde_json::to_value(kind) {
@@ -375,7 +340,7 @@ fn pair(point: Point) -> [f64; 2] {
     [snapped(point.x), snapped(point.y)]
 }
 
-fn segment(line: &Line) -> Segment {
+pub(crate) fn segment(line: &Line) -> Segment {
     Segment { from: pair(line.p0), to: pair(line.p1) }
 }
 

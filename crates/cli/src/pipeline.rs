@@ -6,19 +6,22 @@ use std::path::{Path, PathBuf};
 
 use flatwright_folding::glb;
 use flatwright_geometry::units::Mm;
-use flatwright_sheets::compose::{self, ComposeError, Composed, Part, Progress, Settings, SheetSettings};
+use flatwright_sheets::compose::{
+    self, ComposeError, Composed, LayoutMode, Offer, Part, Progress, Settings, SheetSettings,
+};
 use flatwright_sheets::page::{Colour, Document, Page};
 use flatwright_sheets::view::{self as sheets_view, Arrangement};
 use flatwright_sheets::{guide, pdf, plan_view, png, svg};
 
 use crate::args::Overrides;
-use crate::import::{self, Piece, Set, SheetChoice};
+use crate::import::{self, Piece, Set, SheetChoice, Size};
 use crate::open::{self, Input};
 use crate::output::Output;
 use crate::parts::PartsList;
 use crate::planned::{self, view};
 use crate::problem::{COMMAND_LINE, Problem, Problems};
 use crate::proof::{self, Proof};
+use crate::steps;
 
 /// Overlap of the parts of a piece that is split.
 const SPLIT_OVERLAP: Mm = Mm::new(10.0);
@@ -266,23 +269,36 @@ fn part(piece: &Piece) -> Part {
         copies: piece.count,
         face: piece.face.map(|rgb| Colour(rgb.0, rgb.1, rgb.2)),
         label_on_face: piece.label_on_face,
+        grain: piece.grain,
     }
+}
+
+/// Sizes with their prices. Where none is given, the area counts: a sheet of twice the first one's
+/// area costs twice as much.
+fn offers(sizes: &[Size]) -> Vec<Offer> {
+    let first = sizes.first().map_or(1.0, |size| size.paper.area());
+    let offer = |size: &Size| {
+        let price = size.price.unwrap_or_else(|| size.paper.area() / first);
+        Offer { paper: size.paper.clone(), price }
+    };
+    sizes.iter().map(offer).collect()
 }
 
 fn settings(set: &Set, effort: Effort) -> Settings {
     let sheet = |choice: &SheetChoice| SheetSettings {
-        paper: choice.size.clone(),
+        papers: offers(&choice.sizes),
         orientation: choice.orientation,
         material: choice.material.clone(),
         kerf: choice.kerf,
+        grain: choice.grain,
     };
     let sheets = &set.sheets;
     Settings {
         paper: sheet(&sheets.paper),
         card: sheet(&sheets.card),
-        board_as: match &sheets.board.sheet {
-            Some(size) => compose::BoardAs::Sheet(size.clone()),
-            None => compose::BoardAs::Template,
+        board_as: match sheets.board.direct {
+            true => compose::BoardAs::Sheet(offers(&sheets.board.sizes)),
+            false => compose::BoardAs::Template,
         },
         board_material: sheets.board.material.clone(),
         board_kerf: sheets.board.kerf,
@@ -290,6 +306,8 @@ fn settings(set: &Set, effort: Effort) -> Settings {
         gap: sheets.gap,
         bleed: set.parameters.bleed,
         split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),
+        layout: set.layout,
+        steps: if set.layout == LayoutMode::ByStep { steps::steps(set) } else { Vec::new() },
         build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
         seed: effort.seed,
         effort: effort.steps.unwrap_or(flatwright_nesting::Job::DEFAULT_EFFORT),
@@ -299,7 +317,10 @@ fn settings(set: &Set, effort: Effort) -> Settings {
 
 /// Errors of the layout, each at the entry that asks for the piece.
 fn failure(name: &str, set: &Set, errors: Vec<ComposeError>) -> Failure {
-    if let Some(broken) = errors.iter().find(|error| matches!(error, ComposeError::Layout { .. })) {
+    let of_ours = |error: &&ComposeError| {
+        matches!(error, ComposeError::Layout { .. } | ComposeError::Cuts { .. } | ComposeError::Order { .. })
+    };
+    if let Some(broken) = errors.iter().find(of_ours) {
         return Failure::Check(broken.to_string());
     }
     let problem = |error: ComposeError| {

@@ -11,6 +11,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::args::{Cli, Command, PartsArgs, ProofArgs, SchemaOf, SheetsArgs, ViewArgs};
 use crate::import::Set;
+use crate::layout_report;
 use crate::open;
 use crate::output::{self, OutputError};
 use crate::parts::{self, PartsList};
@@ -106,6 +107,9 @@ fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
         for line in set.plan.iter().flat_map(report::proof) {
             writeln!(out, "{line}")?;
         }
+        for line in layout_report::lines(&composed.tallies) {
+            writeln!(out, "{line}")?;
+        }
         let line = format!("{pieces} pieces on {pages} pages ({sheets} sheets to print) in {}", args.output.display());
         writeln!(out, "{line}")?;
     }
@@ -124,6 +128,7 @@ fn plan(args: &SheetsArgs) -> Result<(), Ending> {
         };
         section("Tiles", report::proof(planned));
         section("Lifting (strengths are estimates)", report::strength(planned));
+        section("Sheets", layout_report::lines(&composed.tallies));
         section("Shopping", report::shopping(&shopping::list(&set, &composed)));
         let names: Vec<&str> = output.files.iter().map(|(name, _)| name.as_str()).collect();
         text.push_str(&format!("\n{} in {}\n", names.join(", "), args.output.display()));
@@ -185,7 +190,7 @@ fn lay_out(args: &SheetsArgs) -> Result<(Set, Proof, Composed), Ending> {
     let bar = bar(args.quiet);
     let effort = Effort { seed: args.seed, steps: args.effort };
     let composed = pipeline::lay_out(&shown(&args.file), &set, &proof, effort, &mut |progress| {
-        bar.set_message(format!("laying out {}", progress.stock));
+        bar.set_message(layout_report::now(&progress));
         bar.set_position((progress.done * 100.0).round() as u64);
     })?;
     bar.finish_and_clear();
@@ -203,7 +208,7 @@ fn bar(quiet: bool) -> ProgressBar {
         return ProgressBar::hidden();
     }
     let bar = ProgressBar::new(100);
-    if let Ok(style) = ProgressStyle::with_template("{msg:18} {bar:30} {percent:>3} %") {
+    if let Ok(style) = ProgressStyle::with_template("{msg:48} {bar:24} {percent:>3} %") {
         bar.set_style(style);
     }
     bar

@@ -15,10 +15,11 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 3] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 4] = [
     ("no-room", "needs geometry"),
     ("parameters", "needs geometry"),
     ("papers", "needs the tables of paper sizes, and lengths within limits"),
+    ("sizes", "needs the tables of paper sizes, and one entry beside the other"),
 ];
 
 fn fixtures() -> Vec<PathBuf> {

@@ -1,6 +1,6 @@
 //! Composes a small set and writes it as PDF, to look at the sheets.
 //!
-//! `cargo run -p flatwright-sheets --example specimen -- A4 /tmp/specimen.pdf [landscape] [board sheet]`
+//! `cargo run -p flatwright-sheets --example specimen -- A4 /tmp/specimen.pdf [landscape] [board sheet or -] [stacked]`
 
 use flatwright_folding::prove::{prove, sheet};
 use flatwright_geometry::parameters::Parameters;
@@ -10,7 +10,7 @@ use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::units::Mm;
-use flatwright_sheets::compose::{BoardAs, Part, Settings, compose};
+use flatwright_sheets::compose::{BoardAs, Grain, LayoutMode, Offer, Part, Settings, compose};
 use flatwright_sheets::page::Colour;
 use flatwright_sheets::pdf;
 
@@ -26,8 +26,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         settings.paper.orientation = orientation.parse()?;
         settings.card.orientation = settings.paper.orientation;
     }
-    if let Some(board) = arguments.next() {
-        settings.board_as = BoardAs::Sheet(board.parse()?);
+    if let Some(board) = arguments.next().filter(|board| board != "-") {
+        settings.board_as = BoardAs::Sheet(vec![Offer::only(board.parse()?)]);
+    }
+    if arguments.next().as_deref() == Some("stacked") {
+        settings.layout = LayoutMode::Stacked;
     }
 
     let parts = parts()?;
@@ -49,7 +52,14 @@ fn parts() -> Result<Vec<Part>, Box<dyn std::error::Error>> {
         let number = parts.iter().filter(|part| part.pattern.kind == pattern.kind).count() + 1;
         let stock = sheet(&p, pattern.stock);
         let pattern = prove(pattern, stock).expect("it folds");
-        parts.push(Part { id: format!("{letters}{number}"), pattern, copies, face, label_on_face: false });
+        parts.push(Part {
+            id: format!("{letters}{number}"),
+            pattern,
+            copies,
+            face,
+            label_on_face: false,
+            grain: Grain::Any,
+        });
     };
     let stone = Some(Colour(0xC9, 0xD2, 0xCB));
     let brick = Some(Colour(0xD9, 0xC6, 0xA8));

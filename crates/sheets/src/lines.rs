@@ -23,11 +23,17 @@ pub enum LineType {
     Perforation,
     /// Edge of an area that takes glue; the area is hatched.
     Glue,
+    /// Cut straight across, from edge to edge of what is left of the sheet.
+    Trim,
 }
 
 impl LineType {
-    /// Every type, in the order of the legend.
-    pub const ALL: [Self; 6] = [Self::Cut, Self::Valley, Self::Mountain, Self::Score, Self::Perforation, Self::Glue];
+    /// The types of a piece's own lines, in the order of the legend.
+    pub const OF_PIECES: &[Self] =
+        &[Self::Cut, Self::Valley, Self::Mountain, Self::Score, Self::Perforation, Self::Glue];
+    /// Every type, in the order of the legend of a sheet that is cut straight across.
+    pub const ALL: &[Self] =
+        &[Self::Cut, Self::Valley, Self::Mountain, Self::Score, Self::Perforation, Self::Glue, Self::Trim];
 
     /// Its name in the legend.
     #[must_use]
@@ -39,6 +45,7 @@ impl LineType {
             Self::Score => "score only",
             Self::Perforation => "perforate",
             Self::Glue => "glue",
+            Self::Trim => "trim",
         }
     }
 
@@ -52,6 +59,7 @@ impl LineType {
             Self::Score => Layer::PartialCutting,
             Self::Perforation => Layer::Perforating,
             Self::Glue => Layer::Gluing,
+            Self::Trim => Layer::Trimming,
         }
     }
 
@@ -59,7 +67,7 @@ impl LineType {
     #[must_use]
     pub const fn colour(self) -> Colour {
         match self {
-            Self::Cut | Self::Score | Self::Perforation => Colour::BLACK,
+            Self::Cut | Self::Score | Self::Perforation | Self::Trim => Colour::BLACK,
             Self::Valley => Colour::BLUE,
             Self::Mountain => Colour::VERMILLION,
             Self::Glue => Colour::GREEN,
@@ -72,6 +80,7 @@ impl LineType {
         Mm::new(match self {
             Self::Cut => 0.35,
             Self::Valley | Self::Mountain | Self::Score | Self::Glue => 0.25,
+            Self::Trim => 0.2,
             Self::Perforation => 0.35,
         })
     }
@@ -87,6 +96,8 @@ impl LineType {
             Self::Perforation => &[0.5, 3.0],
             // Dotted like a perforation, but wider apart, thinner, green and hatched inside.
             Self::Glue => &[0.5, 6.0],
+            // The long dashed dotted line of ISO 128-2.
+            Self::Trim => &[24.0, 3.0, 0.5, 3.0],
         }
     }
 
@@ -99,7 +110,7 @@ impl LineType {
             colour: self.colour(),
             dashes: self.dashes().iter().map(|multiple| width * *multiple).collect(),
             // Dots of half a width are seen as dots only with round ends.
-            round: matches!(self, Self::Mountain | Self::Perforation | Self::Glue),
+            round: matches!(self, Self::Mountain | Self::Perforation | Self::Glue | Self::Trim),
         }
     }
 

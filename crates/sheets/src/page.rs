@@ -69,6 +69,8 @@ pub enum Layer {
     Perforating,
     /// Lines cut through.
     Cutting,
+    /// Straight cuts that take a stack of sheets apart, beside the pieces' own lines.
+    Trimming,
     /// Names of pieces and leaders to them.
     Labels,
     /// Title, scale bars, legend, cautions: the sheet's own furniture.
@@ -77,7 +79,7 @@ pub enum Layer {
 
 impl Layer {
     /// Every layer, bottom first.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Artwork,
         Self::Gluing,
         Self::PartialCutting,
@@ -85,6 +87,7 @@ impl Layer {
         Self::CreasingMountain,
         Self::Perforating,
         Self::Cutting,
+        Self::Trimming,
         Self::Labels,
         Self::Furniture,
     ];
@@ -100,6 +103,7 @@ impl Layer {
             Self::CreasingMountain => "Creasing (mountain fold)",
             Self::Perforating => "Perforating",
             Self::Cutting => "Cutting",
+            Self::Trimming => "Trimming (straight cuts)",
             Self::Labels => "Labels",
             Self::Furniture => "Furniture",
         }
@@ -116,6 +120,7 @@ impl Layer {
             Self::CreasingMountain => "creasing-mountain",
             Self::Perforating => "perforating",
             Self::Cutting => "cutting",
+            Self::Trimming => "trimming",
             Self::Labels => "labels",
             Self::Furniture => "furniture",
         }
@@ -129,7 +134,8 @@ impl Layer {
             Self::PartialCutting => Some("PartialCutting"),
             Self::CreasingValley | Self::CreasingMountain => Some("Creasing"),
             Self::Perforating => Some("Perforating"),
-            Self::Cutting => Some("Cutting"),
+            // Both are cut through; layers of their own let a cutter take the one without the other.
+            Self::Cutting | Self::Trimming => Some("Cutting"),
             Self::Artwork | Self::Labels | Self::Furniture => None,
         }
     }

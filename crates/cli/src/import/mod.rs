@@ -10,8 +10,10 @@ use std::collections::BTreeMap;
 
 use flatwright_folding::prove::Proved;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
+use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::units::Mm;
+use flatwright_sheets::compose::{Grain, LayoutMode};
 
 use crate::args::Overrides;
 use crate::open::Opened;
@@ -19,7 +21,8 @@ use crate::planned::{self, Planned};
 use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, SourceText, Spanned};
 use crate::set_file::{Length, ParameterEntries, Rates, Rgb, Walls};
 
-pub use sheets::{BoardChoice, SheetChoice, Sheets};
+pub use pieces::Entry;
+pub use sheets::{BoardChoice, SheetChoice, Sheets, Size};
 
 /// A set, checked and computed: what the rest of the program works on.
 #[derive(Clone, Debug)]
@@ -32,8 +35,12 @@ pub struct Set {
     pub parameters: Parameters,
     /// What is cut from what.
     pub sheets: Sheets,
+    /// How pieces are put on sheets.
+    pub layout: LayoutMode,
     /// The pieces to be made, each different one once, by kind.
     pub pieces: Vec<Piece>,
+    /// What the entries of the set file's own list came to, in its order.
+    pub entries: Vec<Entry>,
     /// The floor plan that they are for.
     pub plan: Option<Planned>,
     /// What sheets and work cost.
@@ -57,6 +64,8 @@ pub struct Piece {
     pub label: Option<String>,
     /// Whether its label may be printed on its face.
     pub label_on_face: bool,
+    /// How it lies to the grain of its sheet.
+    pub grain: Grain,
     /// Where the set file or the plan asks for it first.
     pub at: At,
 }
@@ -83,9 +92,16 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let title = worked.as_ref().map(|worked| worked.plan.title.clone());
     let entries = own.and_then(|set| set.pieces.as_ref());
     let faces = set.and_then(|set| set.faces.as_ref());
-    let (pieces, plan) = match &parameters {
-        Some(parameters) => pieces::pieces(worked, faces, entries, parameters, &mut problems),
-        None => (Vec::new(), None),
+    let layout = sheets::layout(set.and_then(|set| set.layout), &given, &mut problems);
+    let grain = |stock| match (stock, &sheets) {
+        (Stock::Paper, Some(sheets)) => sheets.paper.piece_grain,
+        (Stock::Card, Some(sheets)) => sheets.card.piece_grain,
+        // How board lies is for whoever cuts it.
+        (Stock::Board, _) | (_, None) => Grain::Any,
+    };
+    let made = match &parameters {
+        Some(parameters) => pieces::pieces(worked, faces, entries, parameters, &grain, &mut problems),
+        None => pieces::Made::default(),
     };
     match (parameters, sheets) {
         (Some(parameters), Some(sheets)) if problems.is_empty() => Ok(Set {
@@ -93,8 +109,10 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
             about: own.and_then(|set| set.about.as_ref()).map(|about| about.0.clone()),
             parameters,
             sheets,
-            pieces,
-            plan,
+            layout,
+            pieces: made.pieces,
+            entries: made.entries,
+            plan: made.plan,
             rates: set.and_then(|set| set.rates.clone()),
         }),
         _ => Err(Problems::new(opened.name, problems)),

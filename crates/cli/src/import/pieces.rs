@@ -5,15 +5,18 @@ use std::collections::BTreeMap;
 use flatwright_folding::place::{PlaceError, prove_piece};
 use flatwright_folding::prove::Proved;
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::post::Stand;
 use flatwright_planning::assemble::Needed;
+use flatwright_sheets::compose::Grain;
 
 use super::Piece;
 use super::inner::{post_of, tile_of, wall_of};
+use super::sheets::grain_of;
 use crate::planned::{Planned, Worked};
 use crate::problem::{At, Problem, Spanned};
-use crate::set_file::{Copies, Faces, Flag, Line, PieceEntry, Rgb};
+use crate::set_file::{Copies, Faces, Flag, Line, PieceEntry, PieceGrain, Rgb};
 
 /// The most entries that a set may list.
 const MOST_ENTRIES: usize = 1000;
@@ -28,6 +31,8 @@ struct Wanted {
     face: Option<Rgb>,
     label: Option<String>,
     label_on_face: bool,
+    /// How it lies to the grain; as the stock says where it does not say so itself.
+    grain: Option<PieceGrain>,
     /// What sentences call what asks for it, such as `` `pieces[3]` ``.
     asked_by: String,
     /// Where that stands.
@@ -40,6 +45,7 @@ impl Wanted {
             && self.face == other.face
             && self.label == other.label
             && self.label_on_face == other.label_on_face
+            && self.grain == other.grain
     }
 }
 
@@ -48,17 +54,20 @@ const FACES: (Rgb, Rgb) = (Rgb(0xEF, 0xE9, 0xDF), Rgb(0xE4, 0xDD, 0xD3));
 
 /// All pieces: those that a plan lacks and those of the entries. Equal ones are joined, and sorted
 /// by kind, the plan's first. The plan comes back with its pieces; each has the same identifier
-/// whether some of it are on hand or not.
+/// whether some of it are on hand or not. `grain` says how pieces of a stock lie that do not say so
+/// themselves.
 pub(super) fn pieces(
     plan: Option<Worked>,
     faces: Option<&Faces>,
     entries: Option<&Spanned<Vec<Spanned<PieceEntry>>>>,
     p: &Parameters,
+    grain: &dyn Fn(Stock) -> Grain,
     problems: &mut Vec<Problem>,
-) -> (Vec<Piece>, Option<Planned>) {
+) -> Made {
     let mut list = Joined::default();
     let of_plan: Vec<usize> =
         plan.iter().flat_map(|plan| of_plan(plan, faces)).map(|wanted| list.add(wanted)).collect();
+    let mut asked: Vec<(String, Vec<(usize, u32)>)> = Vec::new();
     if let Some(entries) = entries {
         let number = entries.value.len();
         if !(1..=MOST_ENTRIES).contains(&number) {
@@ -67,12 +76,15 @@ pub(super) fn pieces(
             let mut start = entries.at.clone();
             start.end = start.start + 1;
             problems.push(Problem::new(message).at(&start, "this list").help(help));
-            return (Vec::new(), None);
+            return Made::default();
         }
         for (index, entry) in entries.value.iter().enumerate() {
-            for wanted in expand(index, entry, problems) {
-                list.add(wanted);
-            }
+            let add = |wanted: Wanted| {
+                let count = wanted.count;
+                (list.add(wanted), count)
+            };
+            let kinds = expand(index, entry, problems).into_iter().map(add).collect();
+            asked.push((entry.value.title(), kinds));
         }
     }
     if list.total > MOST_PIECES {
@@ -93,15 +105,41 @@ pub(super) fn pieces(
             }
         }
     }
-    let numbered = numbered(made, &list.wanted);
+    let numbered = numbered(made, &list.wanted, grain);
     let planned = plan.map(|worked| {
         let of =
             |index: &usize| numbered.iter().filter(|(_, of)| of == index).map(|(piece, _)| piece.clone()).collect();
         let pieces = of_plan.iter().map(of).collect();
         Planned::new(worked, pieces)
     });
+    let entry = |(name, kinds): (String, Vec<(usize, u32)>)| {
+        let of = |(kind, count): (usize, u32)| {
+            let pieces = numbered.iter().filter(move |(_, of)| *of == kind);
+            pieces.map(move |(piece, _)| (piece.id.clone(), count))
+        };
+        Entry { name, pieces: kinds.into_iter().flat_map(of).collect() }
+    };
+    let entries = asked.into_iter().map(entry).collect();
     // What is on hand altogether is not made, but keeps its identifier.
-    (numbered.into_iter().map(|(piece, _)| piece).filter(|piece| piece.count > 0).collect(), planned)
+    let pieces = numbered.into_iter().map(|(piece, _)| piece).filter(|piece| piece.count > 0).collect();
+    Made { pieces, plan: planned, entries }
+}
+
+/// What a plan and a list of entries come to.
+#[derive(Default)]
+pub(super) struct Made {
+    pub pieces: Vec<Piece>,
+    pub plan: Option<Planned>,
+    pub entries: Vec<Entry>,
+}
+
+/// An entry of the set file's list of pieces.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// What it asks for, such as `tile, brine hall floor`.
+    pub name: String,
+    /// Identifiers of its pieces, and how many of each.
+    pub pieces: Vec<(String, u32)>,
 }
 
 /// Equal parts as one.
@@ -127,15 +165,23 @@ impl Joined {
 }
 
 /// Sorted by kind, each with its identifier and the index of what asks for it.
-fn numbered(mut made: Vec<(Proved, usize)>, wanted: &[Wanted]) -> Vec<(Piece, usize)> {
+fn numbered(
+    mut made: Vec<(Proved, usize)>,
+    wanted: &[Wanted],
+    stock_grain: &dyn Fn(Stock) -> Grain,
+) -> Vec<(Piece, usize)> {
     made.sort_by_key(|(pattern, _)| pattern.kind);
     let mut last = BTreeMap::new();
     made.into_iter()
         .map(|(pattern, index)| {
             let number = last.entry(pattern.kind.letters()).and_modify(|n| *n += 1).or_insert(1u32);
             let id = format!("{}{number}", pattern.kind.letters());
-            let Wanted { part, count, face, label, label_on_face, at, .. } = wanted[index].clone();
-            (Piece { id, part, pattern, count, face, label, label_on_face, at }, index)
+            let Wanted { part, count, face, label, label_on_face, grain, at, .. } = wanted[index].clone();
+            let grain = match (grain, pattern.stock) {
+                (Some(word), Stock::Paper | Stock::Card) => grain_of(word),
+                (_, stock) => stock_grain(stock),
+            };
+            (Piece { id, part, pattern, count, face, label, label_on_face, grain, at }, index)
         })
         .collect()
 }
@@ -168,7 +214,7 @@ fn of_plan(worked: &Worked, faces: Option<&Faces>) -> Vec<Wanted> {
             _ => format!("a {}", needed.name),
         };
         let at = worked.at(needed);
-        Wanted { part: needed.piece, count: missing, face, label, label_on_face: false, asked_by, at }
+        Wanted { part: needed.piece, count: missing, face, label, label_on_face: false, grain: None, asked_by, at }
     };
     worked.needed.iter().map(|(needed, missing)| wanted(needed, *missing)).collect()
 }
@@ -184,16 +230,18 @@ fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>
         face: face.filter(|_| part.shows()),
         label: label.as_ref().map(|label| label.0.clone()),
         label_on_face: false,
+        grain: None,
         asked_by: name.clone(),
         at: at.clone(),
     };
     let on_face = |wanted: Wanted, flag: Option<Flag>| Wanted { label_on_face: flag.is_some_and(|f| f.0), ..wanted };
+    let lying = |wanted: Wanted, grain: Option<PieceGrain>| Wanted { grain, ..wanted };
     match &entry.value {
         PieceEntry::Tile(e) => {
             let tile = tile_of(e.size, e.reliefs);
             let mut parts = vec![
                 wanted(Part::Core(tile), e.count, None, &e.label),
-                on_face(wanted(Part::Wrap(tile), e.count, e.face, &e.label), e.label_on_face),
+                lying(on_face(wanted(Part::Wrap(tile), e.count, e.face, &e.label), e.label_on_face), e.grain),
             ];
             let pockets = e.pockets.map_or(4, |pockets| pockets.0);
             if pockets > 0 {
@@ -207,22 +255,21 @@ fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>
         PieceEntry::TileCore(e) => vec![wanted(Part::Core(tile_of(e.size, e.reliefs)), e.count, None, &e.label)],
         PieceEntry::TileWrap(e) => {
             let wrap = wanted(Part::Wrap(tile_of(e.size, e.reliefs)), e.count, e.face, &e.label);
-            vec![on_face(wrap, e.label_on_face)]
+            vec![lying(on_face(wrap, e.label_on_face), e.grain)]
         }
-        PieceEntry::CornerPocket(e) => vec![wanted(Part::Pocket, e.count, None, &e.label)],
+        PieceEntry::CornerPocket(e) => vec![lying(wanted(Part::Pocket, e.count, None, &e.label), e.grain)],
         PieceEntry::Biscuit(e) => vec![wanted(Part::Biscuit, e.count, None, &e.label)],
         PieceEntry::Post(e) => {
             let Some(post) = post_of(&name, e.arms, e.feet.as_ref(), e.base, problems) else { return Vec::new() };
             let sleeve = on_face(wanted(Part::Sleeve(post), e.count, e.face, &e.label), e.label_on_face);
+            let sleeve = lying(sleeve, e.grain);
             let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
             let under = under.iter().map(|part| wanted(*part, e.count, None, &None));
             std::iter::once(sleeve).chain(under).collect()
         }
         PieceEntry::Wall(e) => {
-            vec![on_face(
-                wanted(Part::Wall(wall_of(e.span, e.opening.as_ref())), e.count, e.face, &e.label),
-                e.label_on_face,
-            )]
+            let wall = wanted(Part::Wall(wall_of(e.span, e.opening.as_ref())), e.count, e.face, &e.label);
+            vec![lying(on_face(wall, e.label_on_face), e.grain)]
         }
     }
 }

@@ -2,11 +2,14 @@
 
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::units::Mm;
+use flatwright_sheets::compose::{Grain, LayoutMode, SheetGrain};
 use flatwright_sheets::paper::{Orientation, PaperSize};
 
 use super::Given;
 use crate::problem::{At, Problem, Spanned};
-use crate::set_file::{self, BoardEntry, BoardLayout, Length, Line, SheetEntry, StockEntries};
+use crate::set_file::{
+    self, BoardEntry, BoardLayout, LayoutWord, Length, Line, PieceGrain, SheetEntry, SizeEntry, Sizes, StockEntries,
+};
 
 /// Largest margin, gap and kerf.
 const LARGEST: [(&str, Mm); 3] = [("margin", Mm::new(100.0)), ("gap", Mm::new(100.0)), ("kerf", Mm::new(5.0))];
@@ -28,11 +31,26 @@ pub struct Sheets {
     pub split_large: bool,
 }
 
+/// A size of sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Size {
+    /// Size, upright.
+    pub paper: PaperSize,
+    /// What one sheet costs, where a list of sizes says so.
+    pub price: Option<f64>,
+}
+
 /// One kind of stock's sheets.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SheetChoice {
-    /// Size, upright.
+    /// The usual size, upright.
     pub size: PaperSize,
+    /// All sizes, the usual one first.
+    pub sizes: Vec<Size>,
+    /// Along which side its grain runs.
+    pub grain: SheetGrain,
+    /// How its pieces lie to the grain, where they do not say so themselves.
+    pub piece_grain: Grain,
     /// Which way it is turned.
     pub orientation: Orientation,
     /// What it is.
@@ -44,10 +62,12 @@ pub struct SheetChoice {
 /// Board, and how it is cut.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoardChoice {
-    /// Size of the sheets that the pieces are laid out on; none where templates on paper are used.
-    pub sheet: Option<PaperSize>,
-    /// Size of the sheets that the board comes in.
+    /// Whether pieces are laid out on its sheets; else templates on paper are used.
+    pub direct: bool,
+    /// The usual size of the sheets that the board comes in.
     pub size: PaperSize,
+    /// All sizes, the usual one first.
+    pub sizes: Vec<Size>,
     /// What it is.
     pub material: String,
     /// Width that its cutter removes.
@@ -65,12 +85,17 @@ pub(super) fn sheets(
     let p = parameters.cloned().unwrap_or_default();
     let orientation = given_orientation(given, problems);
     let given_size = given.get("--paper").and_then(|size| size_of(&size.value, &size.at, problems));
+    let given_sizes = given_size.map(|paper| vec![Size { paper, price: None }]);
     let paper = sheet(entries.and_then(|e| e.paper.as_ref()), ("paper", p.paper), &p, given, problems);
     let card = sheet(entries.and_then(|e| e.card.as_ref()), ("card", p.card), &p, given, problems);
-    let turned = |sheet: SheetChoice| SheetChoice {
-        orientation: orientation.unwrap_or(sheet.orientation),
-        size: given_size.clone().unwrap_or(sheet.size),
-        ..sheet
+    let turned = |sheet: SheetChoice| {
+        let sizes = given_sizes.clone().unwrap_or(sheet.sizes);
+        SheetChoice {
+            orientation: orientation.unwrap_or(sheet.orientation),
+            size: sizes.first().map_or(sheet.size, |size| size.paper.clone()),
+            sizes,
+            ..sheet
+        }
     };
     let board = board(entries.and_then(|e| e.board.as_ref()), &p, given, problems);
     let margin = length("--margin", entries.and_then(|e| e.margin.as_ref()), Mm::new(7.0), given, problems);
@@ -88,7 +113,12 @@ fn sheet(
     given: &Given,
     problems: &mut Vec<Problem>,
 ) -> Option<SheetChoice> {
-    let size = size(entry.and_then(|e| e.size.as_ref()), "A4", problems);
+    let sizes = sizes(entry.and_then(|e| e.size.as_ref()), "A4", problems);
+    let grain = match entry.and_then(|e| e.grain) {
+        Some(set_file::SheetGrain::Short) => SheetGrain::Short,
+        Some(set_file::SheetGrain::Long) | None => SheetGrain::Long,
+    };
+    let piece_grain = entry.and_then(|e| e.piece_grain).map_or(Grain::Any, grain_of);
     let orientation = match entry.and_then(|e| e.orientation) {
         Some(set_file::Orientation::Portrait) => Orientation::Portrait,
         Some(set_file::Orientation::Landscape) => Orientation::Landscape,
@@ -96,7 +126,42 @@ fn sheet(
     };
     let kerf = kerf(entry.and_then(|e| e.kerf.as_ref()), p, given, problems);
     let material = material(entry.and_then(|e| e.material.as_ref()), name, caliper);
-    Some(SheetChoice { size: size?, orientation, material, kerf })
+    let sizes = sizes?;
+    let size = sizes.first()?.paper.clone();
+    Some(SheetChoice { size, sizes, grain, piece_grain, orientation, material, kerf })
+}
+
+/// How a piece lies to the grain.
+pub(super) const fn grain_of(word: PieceGrain) -> Grain {
+    match word {
+        PieceGrain::Any => Grain::Any,
+        PieceGrain::Along => Grain::Along,
+        PieceGrain::Across => Grain::Across,
+    }
+}
+
+/// How pieces are put on sheets: the command line's way, then the file's, then the default.
+pub(super) fn layout(entry: Option<LayoutWord>, given: &Given, problems: &mut Vec<Problem>) -> LayoutMode {
+    let word = match given.get("--layout") {
+        None => entry,
+        Some(text) => {
+            let word = LayoutWord::from_word(&text.value);
+            if word.is_none() {
+                let message = format!("--layout cannot be \"{}\"", text.value);
+                let all = set_file::reader::listed(LayoutWord::WORDS, "or").replace('"', "");
+                let near = set_file::reader::nearest(&text.value, LayoutWord::WORDS);
+                let help =
+                    near.map_or_else(|| format!("write {all}"), |near| format!("did you mean {near}? It can be {all}"));
+                problems.push(Problem::new(message).at(&text.at, "here").help(help));
+            }
+            word
+        }
+    };
+    match word {
+        Some(LayoutWord::Stacked) => LayoutMode::Stacked,
+        Some(LayoutWord::ByStep) => LayoutMode::ByStep,
+        Some(LayoutWord::FewestPages) | None => LayoutMode::FewestPages,
+    }
 }
 
 fn board(
@@ -106,9 +171,12 @@ fn board(
     problems: &mut Vec<Problem>,
 ) -> Option<BoardChoice> {
     let file_size = entry.and_then(|e| e.size.as_ref());
-    let size = match given.get("--board-sheet") {
-        Some(text) => size_of(&text.value, &text.at, problems),
-        None => size(file_size, "20x30 in", problems),
+    let sizes = match given.get("--board-sheet") {
+        Some(text) => {
+            let paper = size_of(&text.value, &text.at, problems);
+            paper.map(|paper| vec![Size { paper, price: None }])
+        }
+        None => sizes(file_size, "20x30 in", problems),
     };
     let layout = match given.get("--board-as") {
         None => entry.and_then(|e| e.layout),
@@ -123,12 +191,9 @@ fn board(
     };
     let kerf = kerf(entry.and_then(|e| e.kerf.as_ref()), p, given, problems);
     let material = material(entry.and_then(|e| e.material.as_ref()), "board", p.board);
-    let size = size?;
-    let sheet = match layout {
-        Some(BoardLayout::Sheet) => Some(size.clone()),
-        Some(BoardLayout::Template) | None => None,
-    };
-    Some(BoardChoice { sheet, size, material, kerf })
+    let sizes = sizes?;
+    let size = sizes.first()?.paper.clone();
+    Some(BoardChoice { direct: layout == Some(BoardLayout::Sheet), size, sizes, material, kerf })
 }
 
 fn material(entry: Option<&Line>, name: &str, caliper: Mm) -> String {
@@ -166,11 +231,36 @@ fn within(name: &str, length: &Spanned<Mm>, problems: &mut Vec<Problem>) -> Mm {
     length.value
 }
 
-fn size(entry: Option<&Spanned<Line>>, default: &str, problems: &mut Vec<Problem>) -> Option<PaperSize> {
-    match entry {
-        Some(text) => size_of(&text.value.0, &text.at, problems),
-        None => default.parse().ok(),
+/// The sizes of a stock's sheets; each differs from the others, and all have a price or none.
+fn sizes(entry: Option<&Spanned<Sizes>>, default: &str, problems: &mut Vec<Problem>) -> Option<Vec<Size>> {
+    let entries = match entry {
+        None => return default.parse().ok().map(|paper| vec![Size { paper, price: None }]),
+        Some(Spanned { value: Sizes::One(Line(text)), at }) => {
+            return size_of(text, at, problems).map(|paper| vec![Size { paper, price: None }]);
+        }
+        Some(Spanned { value: Sizes::Several(entries), .. }) => entries,
+    };
+    let before = problems.len();
+    let priced = entries.iter().any(|entry| entry.value.price.is_some());
+    let mut sizes: Vec<Size> = Vec::new();
+    for Spanned { value: SizeEntry { size, price }, .. } in entries {
+        if priced && price.is_none() {
+            let message = format!("\"{}\" has no price, but other sizes of the list have one", size.value.0);
+            let help = "give every size a \"price\", or none";
+            problems.push(Problem::new(message).at(&size.at, "this size").help(help));
+        }
+        if let Some(price) = price.as_ref().filter(|price| price.value.0 <= 0.0) {
+            let message = "a price of 0 leaves nothing to choose by";
+            problems.push(Problem::new(message).at(&price.at, "here").help("give what one sheet costs, above 0"));
+        }
+        let Some(paper) = size_of(&size.value.0, &size.at, problems) else { continue };
+        if sizes.iter().any(|other| (other.paper.width, other.paper.height) == (paper.width, paper.height)) {
+            let message = format!("the size {paper} is listed twice");
+            problems.push(Problem::new(message).at(&size.at, "the second one").help("keep one of the two"));
+        }
+        sizes.push(Size { paper, price: price.as_ref().map(|price| price.value.0) });
     }
+    (problems.len() == before).then_some(sizes)
 }
 
 fn size_of(text: &str, at: &At, problems: &mut Vec<Problem>) -> Option<PaperSize> {

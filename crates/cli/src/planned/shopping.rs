@@ -7,11 +7,11 @@ use flatwright_geometry::contour::Contour;
 use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::region::Region;
 use flatwright_geometry::units::{Mm, plain};
-use flatwright_sheets::compose::Composed;
+use flatwright_sheets::compose::{Composed, SheetRecord};
 use flatwright_sheets::guide::ShoppingLine;
 use kurbo::{ParamCurveArclen as _, PathSeg};
 
-use crate::import::{Piece, Set};
+use crate::import::{Piece, Set, Size};
 use crate::set_file::Rates;
 
 /// The shopping list, the sum and the working time where the rates allow them.
@@ -21,7 +21,7 @@ pub fn list(set: &Set, composed: &Composed) -> Vec<ShoppingLine> {
     let mut lines: Vec<ShoppingLine> = needs(set, composed)
         .into_iter()
         .map(|need| {
-            let price = price_of(set.rates.as_ref(), need.stock).map(|price| price * f64::from(need.sheets));
+            let price = need.price.map(|price| price * f64::from(need.sheets));
             if let Some(price) = price {
                 total = Some(total.unwrap_or(0.0) + price);
             }
@@ -46,64 +46,64 @@ pub fn list(set: &Set, composed: &Composed) -> Vec<ShoppingLine> {
     lines
 }
 
-/// Sheets of one stock.
+/// Sheets of one stock and size.
 struct Need {
-    stock: Stock,
     what: String,
     sheets: u32,
     /// Whether more may be needed.
     at_least: bool,
+    /// What one costs.
+    price: Option<f64>,
     note: String,
 }
 
 fn needs(set: &Set, composed: &Composed) -> Vec<Need> {
-    let laid = |stock: Stock| -> u32 {
-        composed.sheets.iter().filter(|sheet| sheet.stock == stock).map(|sheet| sheet.copies).sum()
-    };
     let sheets = &set.sheets;
-    let mut needs = Vec::new();
-    let templates = if sheets.board.sheet.is_none() { laid(Stock::Board) } else { 0 };
-    let all: u32 = composed.document.pages.iter().map(|page| page.copies).sum();
-    let other = all - [Stock::Paper, Stock::Card, Stock::Board].map(laid).iter().sum::<u32>();
-    let paper = [
-        (laid(Stock::Paper), "for wraps and facings"),
-        (templates, "for templates that are glued on board"),
-        (other, "for the cover"),
-    ];
-    let named = |material: &str, size: &flatwright_sheets::paper::PaperSize| format!("{material}, {size}");
-    let used: Vec<String> =
-        paper.iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}")).collect();
-    needs.push(Need {
-        stock: Stock::Paper,
-        what: named(&sheets.paper.material, &sheets.paper.size),
-        sheets: paper.iter().map(|(count, _)| count).sum(),
+    let laid = |stock: Stock, size: &Size| -> u32 {
+        let same = |sheet: &&SheetRecord| sheet.stock == stock && sheet.paper == size.paper;
+        composed.sheets.iter().filter(same).map(|sheet| sheet.copies).sum()
+    };
+    let rates = set.rates.as_ref();
+    // The rates know one price for a stock: that of its usual size.
+    let price = |stock: Stock, index: usize, size: &Size| size.price.or(price_of(rates, stock).filter(|_| index == 0));
+    let need = |stock: Stock, material: &str, (index, size): (usize, &Size), sheets: u32| Need {
+        what: format!("{material}, {}", size.paper),
+        sheets,
         at_least: false,
-        note: used.join(", "),
-    });
-    needs.push(Need {
-        stock: Stock::Card,
-        what: named(&sheets.card.material, &sheets.card.size),
-        sheets: laid(Stock::Card),
-        at_least: false,
+        price: price(stock, index, size),
         note: String::new(),
-    });
+    };
+    let mut needs = Vec::new();
+    let all: u32 = composed.document.pages.iter().map(|page| page.copies).sum();
+    let cover = all - composed.sheets.iter().map(|sheet| sheet.copies).sum::<u32>();
+    for (index, size) in sheets.paper.sizes.iter().enumerate() {
+        let uses = [
+            (laid(Stock::Paper, size), "for wraps and facings"),
+            (if sheets.board.direct { 0 } else { laid(Stock::Board, size) }, "for templates that are glued on board"),
+            (if index == 0 { cover } else { 0 }, "for the cover"),
+        ];
+        let used: Vec<String> =
+            uses.iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}")).collect();
+        let count = uses.iter().map(|(count, _)| count).sum();
+        let need = need(Stock::Paper, &sheets.paper.material, (index, size), count);
+        needs.push(Need { note: used.join(", "), ..need });
+    }
+    for (index, size) in sheets.card.sizes.iter().enumerate() {
+        needs.push(need(Stock::Card, &sheets.card.material, (index, size), laid(Stock::Card, size)));
+    }
     let board = &sheets.board;
-    let (count, note) = match &board.sheet {
-        Some(_) => (laid(Stock::Board), String::new()),
-        None => {
+    for (index, size) in board.sizes.iter().enumerate() {
+        if board.direct {
+            needs.push(need(Stock::Board, &board.material, (index, size), laid(Stock::Board, size)));
+        } else if index == 0 {
             let area: f64 =
                 pieces_of(set, Stock::Board).map(|piece| piece.pattern.material.area() * f64::from(piece.count)).sum();
-            let share = area / board.size.area();
-            (share.ceil() as u32, format!("estimate: the pieces' area is {} sheets; allow for waste", plain(share, 1)))
+            let share = area / size.paper.area();
+            let need = need(Stock::Board, &board.material, (index, size), share.ceil() as u32);
+            let note = format!("estimate: the pieces' area is {} sheets; allow for waste", plain(share, 1));
+            needs.push(Need { at_least: true, note, ..need });
         }
-    };
-    needs.push(Need {
-        stock: Stock::Board,
-        what: named(&board.material, &board.size),
-        sheets: count,
-        at_least: board.sheet.is_none(),
-        note,
-    });
+    }
     needs.retain(|need| need.sheets > 0);
     needs
 }

@@ -5,6 +5,7 @@ pub mod document;
 mod pieces;
 mod plan;
 pub mod reader;
+mod stock;
 mod values;
 
 pub use pieces::{
@@ -12,6 +13,10 @@ pub use pieces::{
     Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
 };
 pub use plan::{Faces, Minutes, Prices, Rates};
+pub use stock::{
+    BoardEntry, BoardLayout, LayoutWord, Orientation, PieceGrain, SheetEntry, SheetGrain, SizeEntry, Sizes,
+    StockEntries,
+};
 pub use values::{Amount, Arms, Cells, Copies, Count, Length, Line, Pockets, Prose, Rgb, Share, Span};
 
 use crate::problem::{Problems, Source, Spanned};
@@ -34,6 +39,8 @@ record! {
         pub parameters: Option<ParameterEntries>,
         /// What the pieces are cut from, and on which sheets.
         pub stock: Option<StockEntries>,
+        /// How pieces are put on sheets. Default "fewest-pages".
+        pub layout: Option<LayoutWord>,
         /// A floor plan, whose pieces are made: a file in the set file's folder or below it, such
         /// as "pump-room.plan".
         pub plan: Option<Spanned<Line>>,
@@ -104,78 +111,6 @@ word! {
         Card = "card",
         /// Board core with a paper facing.
         Board = "board",
-    }
-}
-
-record! {
-    /// Stock and sheets.
-    pub struct StockEntries {
-        /// Paper for wraps and facings. Templates for board and the cover page are printed on it too.
-        pub paper: Option<SheetEntry>,
-        /// Card for posts, walls and corner pockets.
-        pub card: Option<SheetEntry>,
-        /// Board for cores and biscuits.
-        pub board: Option<BoardEntry>,
-        /// Margin along every side of every sheet that stays empty. Default 7 mm.
-        pub margin: Option<Spanned<Length>>,
-        /// Least gap between two pieces. Default 2 mm.
-        pub gap: Option<Spanned<Length>>,
-        /// Whether a piece too large for its sheet is split with an overlap (true), or refused.
-        /// Default true.
-        pub split_large: Option<Flag>,
-    }
-}
-
-record! {
-    /// Paper or card, and the sheets that it comes in.
-    pub struct SheetEntry {
-        /// Size of the sheet: a name such as "A4", "Letter" or "ARCH B", or measures such as
-        /// "210 x 297 mm". Default "A4".
-        pub size: Option<Spanned<Line>>,
-        /// Which way the sheet is turned. Default "either".
-        pub orientation: Option<Orientation>,
-        /// What it is, printed on the sheets, such as "card 200 g/m2". Default: its caliper.
-        pub material: Option<Line>,
-        /// Width that the cutter of this stock removes. Default: the parameter "kerf".
-        pub kerf: Option<Spanned<Length>>,
-    }
-}
-
-record! {
-    /// Board, and how it is cut.
-    pub struct BoardEntry {
-        /// How board pieces are laid out. Default "template".
-        pub layout: Option<BoardLayout>,
-        /// Size of a sheet of board: "20x30 in", "A2" and the like. Pieces are laid out on it where
-        /// the board is cut as sheets; with templates it is for the shopping list only. Default
-        /// "20x30 in".
-        pub size: Option<Spanned<Line>>,
-        /// What it is, printed on the sheets, such as "foam board 5 mm". Default: its thickness.
-        pub material: Option<Line>,
-        /// Width that the cutter of the board removes. Default: the parameter "kerf".
-        pub kerf: Option<Spanned<Length>>,
-    }
-}
-
-word! {
-    /// Which way a sheet is turned.
-    pub enum Orientation {
-        /// Taller than wide.
-        Portrait = "portrait",
-        /// Wider than tall.
-        Landscape = "landscape",
-        /// Whichever needs fewer sheets.
-        Either = "either",
-    }
-}
-
-word! {
-    /// How board pieces are laid out.
-    pub enum BoardLayout {
-        /// As templates on paper, to be glued onto the board and cut with it.
-        Template = "template",
-        /// Straight on board sheets, for a cutting machine.
-        Sheet = "sheet",
     }
 }
 

@@ -4,6 +4,7 @@ use jsonc_parser::ast::Value;
 
 use super::Flag;
 use super::reader::{Read, Reader, listed, record, tagged, word};
+use super::stock::PieceGrain;
 use super::values::{Arms, Cells, Copies, Count, Length, Line, Pockets, Rgb, Span};
 use crate::problem::Spanned;
 
@@ -27,6 +28,24 @@ tagged! {
     }
 }
 
+impl PieceEntry {
+    /// What it asks for in a few words, such as `4 x tile, brine hall floor`.
+    #[must_use]
+    pub fn title(&self) -> String {
+        let (word, count, label) = match self {
+            Self::Tile(e) => ("tile", e.count, &e.label),
+            Self::TileCore(e) => ("tile core", e.count, &e.label),
+            Self::TileWrap(e) => ("tile wrap", e.count, &e.label),
+            Self::CornerPocket(e) => ("corner pocket", e.count, &e.label),
+            Self::Biscuit(e) => ("biscuit", e.count, &e.label),
+            Self::Post(e) => ("post", e.count, &e.label),
+            Self::Wall(e) => ("wall", e.count, &e.label),
+        };
+        let label = label.as_ref().map(|label| format!(", {}", label.0)).unwrap_or_default();
+        format!("{} x {word}{label}", count.map_or(1, |count| count.0))
+    }
+}
+
 record! {
     /// A whole tile: its board core, its printed wrap and its corner pockets.
     pub struct TileEntry {
@@ -44,6 +63,8 @@ record! {
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
         pub label_on_face: Option<Flag>,
+        /// How its wrap lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
     }
 }
 
@@ -76,6 +97,8 @@ record! {
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
         pub label_on_face: Option<Flag>,
+        /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
     }
 }
 
@@ -86,6 +109,8 @@ record! {
         pub count: Option<Copies>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
+        /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
     }
 }
 
@@ -117,6 +142,8 @@ record! {
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
         pub label_on_face: Option<Flag>,
+        /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
     }
 }
 
@@ -135,6 +162,8 @@ record! {
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
         pub label_on_face: Option<Flag>,
+        /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
     }
 }
 

@@ -7,7 +7,7 @@ use flatwright_geometry::units::plain;
 use kurbo::Rect;
 
 use super::unit::{Choice, Group};
-use super::{BoardAs, Part, Settings, SheetRecord, unit};
+use super::{BoardAs, LayoutMode, Part, Settings, SheetRecord, StockTally, steps, unit};
 use crate::flow::{self, Block, COVER, Column};
 use crate::furniture::frame::Fullness;
 use crate::lines::LineType;
@@ -16,7 +16,7 @@ use crate::page::{Mark, Page, Shape};
 /// The size and frame of the cover's pages; `None` where the paper is too small.
 pub(super) fn choice(settings: &Settings) -> Option<Choice> {
     let sheet = &settings.paper;
-    unit::choices(&sheet.paper, sheet.orientation, settings.margin, Fullness::Cover).into_iter().next()
+    unit::choices(sheet.papers.first()?, sheet.orientation, settings, Fullness::Cover).into_iter().next()
 }
 
 /// The marks of each page of the cover, without its frame.
@@ -25,13 +25,18 @@ pub(super) fn pages(
     settings: &Settings,
     groups: &[Group],
     sheets: &[SheetRecord],
+    tallies: &[StockTally],
     free: Rect,
 ) -> Vec<Vec<Mark>> {
-    let mut blocks = plan(groups, sheets);
+    let mut blocks = plan(groups, sheets, tallies);
     blocks.push(SECTION);
+    if settings.layout == LayoutMode::ByStep {
+        blocks.extend(order(settings, sheets));
+        blocks.push(SECTION);
+    }
     blocks.extend(printing(settings));
     blocks.push(SECTION);
-    blocks.extend(line_types());
+    blocks.extend(line_types(settings));
     blocks.push(SECTION);
     blocks.extend(building(parts, settings));
     blocks.push(SECTION);
@@ -64,7 +69,7 @@ fn set(blocks: &[Block], picture: Option<&Page>, columns: &[Rect]) -> Vec<Vec<Ma
 const SECTION: Block = Block::Space(3.0);
 
 /// Which sheets to print, how often, on what.
-fn plan(groups: &[Group], sheets: &[SheetRecord]) -> Vec<Block> {
+fn plan(groups: &[Group], sheets: &[SheetRecord], tallies: &[StockTally]) -> Vec<Block> {
     let mut rows: Vec<Vec<String>> = Vec::new();
     let mut from = 0;
     while from < sheets.len() {
@@ -95,7 +100,7 @@ fn plan(groups: &[Group], sheets: &[SheetRecord]) -> Vec<Block> {
     const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number, Column::Number];
     blocks.extend(flow::table(&COVER, COLUMNS, &["pages", "on", "copies", "sheets"], &rows));
     blocks.push(Block::Space(0.8));
-    blocks.push(paragraph(&format!("In all: {}.", total.join("; "))));
+    blocks.push(paragraph(&format!("In all: {}. {}", total.join("; "), at_least(tallies))));
     let split: Vec<&str> = groups
         .iter()
         .flat_map(|group| &group.units)
@@ -112,6 +117,29 @@ fn plan(groups: &[Group], sheets: &[SheetRecord]) -> Vec<Block> {
     blocks
 }
 
+/// What is proved of the numbers of sheets: `11 pages; at least 10 are needed (paper 4, card 6).`
+fn at_least(tallies: &[StockTally]) -> String {
+    let sum = |count: fn(&StockTally) -> u64| tallies.iter().map(count).sum::<u64>();
+    let (found, least) = (sum(|tally| tally.sheets), sum(|tally| tally.at_least));
+    let of: Vec<String> = tallies.iter().map(|tally| format!("{} {}", tally.stock, tally.at_least)).collect();
+    let pages = if found == 1 { "page" } else { "pages" };
+    let are = if least == 1 { "is" } else { "are" };
+    match &of[..] {
+        [_] => format!("{found} {pages}; at least {least} {are} needed."),
+        _ => format!("{found} {pages}; at least {least} {are} needed ({}).", of.join(", ")),
+    }
+}
+
+/// Which pages serve which step.
+fn order(settings: &Settings, sheets: &[SheetRecord]) -> Vec<Block> {
+    let words = "Pages follow the steps of building, each stock for itself: print and cut the pages of a step, build \
+                 it, and go on.";
+    let mut blocks = vec![Block::Heading("Steps and their pages".to_owned()), paragraph(words)];
+    const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number];
+    blocks.extend(flow::table(&COVER, COLUMNS, &["step", "", "pages"], &steps::rows(&settings.steps, sheets)));
+    blocks
+}
+
 fn printing(settings: &Settings) -> Vec<Block> {
     let mut steps = vec![
         "In the print dialogue choose 100 % (\"actual size\"). Fitting to the page shrinks everything by 3 to 6 %, and nothing will join.",
@@ -123,10 +151,19 @@ fn printing(settings: &Settings) -> Vec<Block> {
     }
     let mut blocks = vec![Block::Heading("How to print".to_owned())];
     blocks.extend(numbered(&steps));
+    if settings.layout == LayoutMode::Stacked {
+        blocks.push(SECTION);
+        blocks.push(Block::Heading("How to cut a stack".to_owned()));
+        blocks.extend(numbered(&[
+            "Lay the copies of one page on each other, square at two edges, and clamp them: print one more as a spare.",
+            "Cut along the trim lines in the order of their numbers, each from edge to edge of what is left.",
+            "Every block then holds one piece, or waste: cut the pieces out along their own lines, several at a time.",
+        ]));
+    }
     blocks
 }
 
-fn line_types() -> Vec<Block> {
+fn line_types(settings: &Settings) -> Vec<Block> {
     let meaning = |kind| match kind {
         LineType::Cut => "Cut through.",
         LineType::Valley => "Valley fold: score, then fold the printed sides towards each other.",
@@ -134,9 +171,11 @@ fn line_types() -> Vec<Block> {
         LineType::Score => "Score only: cut half-way or press a groove; do not fold.",
         LineType::Perforation => "Perforate.",
         LineType::Glue => "Glue goes on the hatched area.",
+        LineType::Trim => "Trim: cut the stack straight across, in the order of the numbers.",
     };
+    let lines = if settings.layout == LayoutMode::Stacked { LineType::ALL } else { LineType::OF_PIECES };
     let mut blocks = vec![Block::Heading("Lines".to_owned())];
-    blocks.extend(LineType::ALL.map(|kind| Block::Sample(kind, meaning(kind))));
+    blocks.extend(lines.iter().map(|&kind| Block::Sample(kind, meaning(kind))));
     blocks
 }
 

@@ -2,8 +2,9 @@
 //!
 //! Data flows one way: a [`Part`] becomes one or more flat drawings (`flat`, `split`), each of
 //! which becomes a form with an outline and a label (`unit`, `label`, `form`); every stock's
-//! outlines are packed (`pack`) and laid on pages (`pages`); the cover (`cover`) comes last,
-//! because it tells what the others came to.
+//! outlines are packed (`pack`, with `steps` for a layout by step) and laid on pages (`pages`,
+//! with `trim` for straight cuts); the cover (`cover`) comes last, because it tells what the others
+//! came to (`tally`).
 
 use flatwright_folding::prove::Proved;
 use flatwright_geometry::pattern::Stock;
@@ -11,19 +12,26 @@ use flatwright_geometry::units::{Mm, plain};
 use flatwright_nesting::JobError;
 use flatwright_nesting::check::Violation;
 
-use crate::page::{Colour, Document, Page};
-use crate::paper::{Orientation, PaperSize};
+use crate::page::{Colour, Document};
+use crate::paper::PaperSize;
 
 mod cover;
 mod flat;
 mod form;
+mod free;
 mod label;
 mod pack;
 mod pages;
+mod settings;
 mod split;
+mod steps;
+mod tally;
+mod trim;
 mod unit;
 mod uses;
 
+pub use settings::{BoardAs, BuildStep, Grain, LayoutMode, Offer, Settings, SheetGrain, SheetSettings};
+pub use tally::{PaperCount, StockTally};
 pub use uses::page_uses;
 
 /// One kind of piece, and how many of it.
@@ -39,99 +47,8 @@ pub struct Part {
     pub face: Option<Colour>,
     /// Whether its label may be printed on the face.
     pub label_on_face: bool,
-}
-
-/// What a stock is printed on, and cut with.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SheetSettings {
-    /// The sheets that go through the printer.
-    pub paper: PaperSize,
-    /// Which way they are turned.
-    pub orientation: Orientation,
-    /// What the sheet is made of, such as `card 0.25 mm`.
-    pub material: String,
-    /// The width that the cutting tool removes.
-    pub kerf: Mm,
-}
-
-/// How board pieces reach the board.
-#[derive(Clone, Debug, PartialEq)]
-pub enum BoardAs {
-    /// Printed on paper that is glued to the board and cut along the lines.
-    Template,
-    /// Straight on sheets of board, for a cutter.
-    Sheet(PaperSize),
-}
-
-/// Everything but the parts.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Settings {
-    /// The set's title.
-    pub title: String,
-    /// Paper that wraps and faces; board templates and the cover are printed on the same size.
-    pub paper: SheetSettings,
-    /// Card that is folded.
-    pub card: SheetSettings,
-    /// Whether board is cut by template or straight.
-    pub board_as: BoardAs,
-    /// What the board is, such as `foam board 5 mm`.
-    pub board_material: String,
-    /// The width that the tool that cuts board removes.
-    pub board_kerf: Mm,
-    /// Edge of every page that cannot be printed.
-    pub margin: Mm,
-    /// Least distance between two pieces.
-    pub gap: Mm,
-    /// How far artwork runs past its edge.
-    pub bleed: Mm,
-    /// Overlap of a piece that is split because it fits no page; `None` refuses such a piece.
-    pub split_overlap: Option<Mm>,
-    /// Steps for the cover, in order, such as from the plan; a short general order where empty.
-    pub build_steps: Vec<String>,
-    /// A picture of what is built, for the cover.
-    pub picture: Option<Page>,
-    /// Picks among equally good packings.
-    pub seed: u64,
-    /// How hard the packer tries ([`flatwright_nesting::Job::DEFAULT_EFFORT`] is usual).
-    pub effort: u32,
-}
-
-impl Settings {
-    /// Settings for one size of paper and the usual margins: 7 mm margin, 2 mm gap, 3 mm bleed,
-    /// a knife's kerf of 0, board by template, too large pieces split with 10 mm of overlap.
-    #[must_use]
-    pub fn new(title: &str, paper: PaperSize) -> Self {
-        let sheet = |paper: PaperSize, material: &str| SheetSettings {
-            paper,
-            orientation: Orientation::Either,
-            material: material.to_owned(),
-            kerf: Mm::ZERO,
-        };
-        Self {
-            title: title.to_owned(),
-            paper: sheet(paper.clone(), "paper"),
-            card: sheet(paper, "card"),
-            board_as: BoardAs::Template,
-            board_material: "board".to_owned(),
-            board_kerf: Mm::ZERO,
-            margin: Mm::new(7.0),
-            gap: Mm::new(2.0),
-            bleed: Mm::new(3.0),
-            split_overlap: Some(Mm::new(10.0)),
-            build_steps: Vec::new(),
-            picture: None,
-            seed: 1,
-            effort: flatwright_nesting::Job::DEFAULT_EFFORT,
-        }
-    }
-
-    fn kerf(&self, stock: Stock) -> Mm {
-        match stock {
-            Stock::Paper => self.paper.kerf,
-            Stock::Card => self.card.kerf,
-            Stock::Board => self.board_kerf,
-        }
-    }
+    /// How it lies to the grain of its sheet.
+    pub grain: Grain,
 }
 
 /// How far [`compose`] has come.
@@ -141,6 +58,10 @@ pub struct Progress {
     pub stock: Stock,
     /// Part of its work that is done, 0 to 1.
     pub done: f64,
+    /// Sheets of its best layout so far, copies counted.
+    pub sheets: Option<u64>,
+    /// Sheets that it needs at least.
+    pub at_least: u64,
 }
 
 /// All pages, and where everything lies on them.
@@ -150,6 +71,8 @@ pub struct Composed {
     pub document: Document,
     /// One for each page with pieces, in the order of the pages.
     pub sheets: Vec<SheetRecord>,
+    /// What each stock came to, and how little it could have come to.
+    pub tallies: Vec<StockTally>,
 }
 
 /// What lies on one page.
@@ -169,6 +92,14 @@ pub struct SheetRecord {
     pub copies: u32,
     /// The pieces on it.
     pub placements: Vec<PlacedPart>,
+    /// Straight cuts that take it apart, in the order to make them, page coordinates; only for
+    /// [`LayoutMode::Stacked`].
+    pub cuts: Vec<kurbo::Line>,
+    /// The largest free rectangle, page coordinates; only on the last sheet of a stock, and where it is
+    /// worth keeping.
+    pub free: Option<kurbo::Rect>,
+    /// First and last step that it serves, from 0; only for [`LayoutMode::ByStep`].
+    pub steps: Option<(usize, usize)>,
 }
 
 /// One piece on a page.
@@ -242,6 +173,22 @@ pub enum ComposeError {
         stock: Stock,
         /// What is wrong.
         violation: Violation,
+    },
+    /// The packer's cuts did not pass the independent check. Nothing that you can mend: report it.
+    #[error("the cuts of the {stock} sheets failed their check: {fault}")]
+    Cuts {
+        /// The stock.
+        stock: Stock,
+        /// What is wrong.
+        fault: flatwright_nesting::stacked::CutFault,
+    },
+    /// The sheets' order did not pass the independent check. Nothing that you can mend: report it.
+    #[error("the order of the {stock} sheets failed its check: {fault}")]
+    Order {
+        /// The stock.
+        stock: Stock,
+        /// What is wrong.
+        fault: flatwright_nesting::order::OrderFault,
     },
 }
 
@@ -319,5 +266,7 @@ fn paper_text(papers: &[String]) -> String {
     }
 }
 
+#[cfg(test)]
+mod layout_tests;
 #[cfg(test)]
 mod tests;

@@ -1,11 +1,14 @@
 //! Lays the packed pieces on pages and numbers them through.
 
 use flatwright_geometry::units::Mm;
-use flatwright_nesting::{PackedSheet, Placement};
+use flatwright_nesting::{Cut, PackedSheet, Placement};
 
 use super::pack::Packed;
-use super::unit::Group;
-use super::{ComposeError, Composed, Part, PlacedPart, Settings, SheetRecord, cover, form, label};
+use super::unit::{Choice, Group};
+use super::{
+    ComposeError, Composed, Part, PlacedPart, Settings, SheetRecord, StockTally, cover, form, free, label, steps,
+    tally, trim,
+};
 use crate::furniture::frame::Head;
 use crate::page::{Document, Form, Layer, Mark, Page, Shape};
 
@@ -16,8 +19,11 @@ pub(super) fn assemble(
     groups: &[Group],
     packed: &[Packed],
 ) -> Result<Composed, ComposeError> {
-    let too_small = || ComposeError::PageTooSmall { paper: settings.paper.paper.to_string(), margin: settings.margin };
+    let first_paper = || settings.paper.papers.first().map(|offer| offer.paper.to_string()).unwrap_or_default();
+    let too_small = || ComposeError::PageTooSmall { paper: first_paper(), margin: settings.margin };
     let choice = cover::choice(settings).ok_or_else(too_small)?;
+    let tallies: Vec<StockTally> =
+        groups.iter().zip(packed).map(|(group, packed)| tally::tally(group, packed)).collect();
 
     // The cover tells page numbers, and its own length moves them: the number of its pages does not
     // depend on what the numbers are, but for their width, so twice round is enough.
@@ -25,8 +31,8 @@ pub(super) fn assemble(
     let mut records = Vec::new();
     let mut cover_pages = Vec::new();
     for _ in 0..3 {
-        records = sheet_records(groups, packed, first);
-        cover_pages = cover::pages(parts, settings, groups, &records, choice.frame.free);
+        records = sheet_records(settings, groups, packed, first);
+        cover_pages = cover::pages(parts, settings, groups, &records, &tallies, choice.frame.free);
         if cover_pages.len() == first {
             break;
         }
@@ -63,7 +69,9 @@ pub(super) fn assemble(
         let count = packed.layout.sheets.len();
         for ((number, sheet), record) in packed.layout.sheets.iter().enumerate().zip(records_left.by_ref()) {
             let choice = &packed.choices[sheet.kind];
-            let place = format!("sheet {} of {count}", number + 1);
+            let serves = record.steps.map(steps::named);
+            let tail = serves.as_ref().map(|steps| format!(", {steps}")).unwrap_or_default();
+            let place = format!("sheet {} of {count}{tail}", number + 1);
             let head = Head {
                 title: settings.title.clone(),
                 page: format!("Page {} of {total}", record.page + 1),
@@ -75,30 +83,46 @@ pub(super) fn assemble(
             for placement in &sheet.placements {
                 marks.extend(placed(group, placement, base));
             }
-            let title = format!("{} {} of {count}: {}", group.section, number + 1, kinds(parts, group, sheet));
+            if let Some(inner) = packed.cuts.get(number) {
+                let cuts = sheet_cuts(settings, choice, inner);
+                marks.extend(trim::marks(&cuts, choice.frame.free));
+            }
+            marks.extend(record.free.into_iter().flat_map(free::note));
+            let title = format!("{} {} of {count}{tail}: {}", group.section, number + 1, kinds(parts, group, sheet));
             document.pages.push(page(record.page, title, group.section, choice.size, sheet.copies, marks));
         }
     }
-    Ok(Composed { document, sheets: records })
+    Ok(Composed { document, sheets: records, tallies })
 }
 
 /// A record of every page with pieces; the first stands at index `first`.
-fn sheet_records(groups: &[Group], packed: &[Packed], first: usize) -> Vec<SheetRecord> {
+fn sheet_records(settings: &Settings, groups: &[Group], packed: &[Packed], first: usize) -> Vec<SheetRecord> {
     let mut records = Vec::new();
     for (group, packed) in groups.iter().zip(packed) {
-        for sheet in &packed.layout.sheets {
+        for (number, sheet) in packed.layout.sheets.iter().enumerate() {
+            let choice = &packed.choices[sheet.kind];
+            let cuts = packed.cuts.get(number).map(|inner| sheet_cuts(settings, choice, inner)).unwrap_or_default();
             records.push(SheetRecord {
                 page: first + records.len(),
-                paper: group.sheet.paper.clone(),
-                size: packed.choices[sheet.kind].size,
+                paper: choice.offer.paper.clone(),
+                size: choice.size,
                 stock: group.stock,
                 material: group.sheet.material.clone(),
                 copies: sheet.copies,
                 placements: sheet.placements.iter().map(|placement| placed_part(group, placement)).collect(),
+                cuts: cuts.iter().map(Cut::line).collect(),
+                free: packed.free.filter(|_| number + 1 == packed.layout.sheets.len()),
+                steps: packed.spans.get(number).copied(),
             });
         }
     }
     records
+}
+
+/// All cuts of a sheet, from the whole sheet on.
+fn sheet_cuts(settings: &Settings, choice: &Choice, inner: &[Cut]) -> Vec<Cut> {
+    let half = settings.gap_used().get() / 2.0;
+    trim::cuts(choice.size, choice.frame.free.inflate(half, half), inner)
 }
 
 fn placed_part(group: &Group, placement: &Placement) -> PlacedPart {

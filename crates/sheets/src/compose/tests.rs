@@ -10,18 +10,21 @@ use flatwright_geometry::region::{self, Region};
 use kurbo::{Rect, Shape as _};
 
 use super::*;
+use crate::furniture::frame::{Frame, Fullness, Head};
 use crate::furniture::text_box;
+use crate::lines::LineType;
 use crate::page::{Layer, Page, Shape};
+use crate::paper::Orientation;
 
 const GREY: Colour = Colour(200, 210, 205);
 
 fn part(id: &str, pattern: Pattern, copies: u32, face: Option<Colour>) -> Part {
     let stock = sheet(&Parameters::default(), pattern.stock);
     let pattern = prove(pattern, stock).expect("it folds");
-    Part { id: id.to_owned(), pattern, copies, face, label_on_face: false }
+    Part { id: id.to_owned(), pattern, copies, face, label_on_face: false, grain: Grain::Any }
 }
 
-fn set() -> Vec<Part> {
+pub(super) fn set() -> Vec<Part> {
     let p = Parameters::default();
     let tile = Tile { across: 1, along: 2, reliefs: Reliefs::Corners };
     let stand = Stand::Feet(Feet::from_bits(0b0011));
@@ -37,15 +40,15 @@ fn set() -> Vec<Part> {
     ]
 }
 
-fn paper(name: &str) -> PaperSize {
+pub(super) fn paper(name: &str) -> PaperSize {
     name.parse().unwrap()
 }
 
-fn quick(name: &str) -> Settings {
+pub(super) fn quick(name: &str) -> Settings {
     Settings { effort: 50, ..Settings::new("Brinewell", paper(name)) }
 }
 
-fn composed(parts: &[Part], settings: &Settings) -> Composed {
+pub(super) fn composed(parts: &[Part], settings: &Settings) -> Composed {
     compose(parts, settings, &mut |_| {}).unwrap_or_else(|errors| panic!("{errors:?}"))
 }
 
@@ -72,7 +75,7 @@ fn furniture(page: &Page) -> (Vec<(String, Rect)>, Vec<Rect>) {
     (texts, drawings)
 }
 
-fn overlap(a: Rect, b: Rect) -> bool {
+pub(super) fn overlap(a: Rect, b: Rect) -> bool {
     a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1
 }
 
@@ -84,10 +87,21 @@ fn furniture_never_overlaps() {
     let mut checked = 0;
     for name in ["A6", "A5", "A4", "A3", "Letter", "Legal", "Tabloid", "JIS B5", "SRA3", "20x30 in", "30x40 in", "A0"] {
         for orientation in [Orientation::Portrait, Orientation::Landscape] {
-            for fullness in [Fullness::Sheet, Fullness::Cover, Fullness::Cutter] {
+            for (fullness, lines) in [
+                (Fullness::Sheet, LineType::OF_PIECES),
+                (Fullness::Sheet, LineType::ALL),
+                (Fullness::Cover, LineType::OF_PIECES),
+                (Fullness::Cutter, LineType::OF_PIECES),
+                (Fullness::Cutter, LineType::ALL),
+            ] {
+                // The smallest sheet has no room for a legend of seven types.
+                if name == "A6" && orientation == Orientation::Portrait && lines.len() > 6 {
+                    continue;
+                }
                 let size = paper(name).turned(orientation);
                 let margin = Mm::new(7.0);
-                let frame = Frame::new(size, margin, fullness).unwrap_or_else(|| panic!("{name} {orientation:?}"));
+                let frame = Frame::with_lines(size, margin, fullness, lines)
+                    .unwrap_or_else(|| panic!("{name} {orientation:?}"));
                 let head = Head {
                     title: "Brinewell: the drowned salt works, lower brine hall and tide stair".into(),
                     page: "Page 112 of 118".into(),
@@ -340,7 +354,8 @@ fn bad_settings_are_refused_all_at_once() {
 
 #[test]
 fn pages_are_numbered_through_and_boxes_lie_in_each_other() {
-    let composed = composed(&set(), &Settings { board_as: BoardAs::Sheet(paper("20x30 in")), ..quick("A4") });
+    let composed =
+        composed(&set(), &Settings { board_as: BoardAs::Sheet(vec![Offer::only(paper("20x30 in"))]), ..quick("A4") });
     let pages = &composed.document.pages;
     let sections: Vec<&str> = pages.iter().map(|page| page.section.as_str()).collect();
     let mut once = sections.clone();
@@ -359,8 +374,6 @@ fn pages_are_numbered_through_and_boxes_lie_in_each_other() {
     let sides = board.size.0.min(board.size.1);
     approx::assert_relative_eq!(sides.get(), 508.0);
 }
-
-use crate::furniture::frame::{Frame, Fullness, Head};
 
 /// Without a tint nothing bleeds: a wrap needs its own size, and A5 is narrower than that.
 #[test]

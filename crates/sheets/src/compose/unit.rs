@@ -5,12 +5,12 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::units::Mm;
 use flatwright_nesting::Job;
-use kurbo::Rect;
 
 use super::flat::{Flat, area};
 use super::label::{self, Label};
-use super::{BoardAs, ComposeError, Part, Settings, SheetSettings, split};
+use super::{BoardAs, ComposeError, Grain, LayoutMode, Offer, Part, Settings, SheetGrain, SheetSettings, split};
 use crate::furniture::frame::{Frame, Fullness};
+use crate::lines::LineType;
 use crate::paper::{Orientation, PaperSize};
 
 /// All parts of one stock.
@@ -20,16 +20,42 @@ pub(super) struct Group {
     pub section: &'static str,
     pub sheet: SheetSettings,
     pub fullness: Fullness,
-    /// Every orientation that may be used.
+    /// Every size in every orientation that may be used; sizes in the order of the settings.
     pub choices: Vec<Choice>,
     pub units: Vec<Unit>,
 }
 
-/// A way to turn the group's sheets.
+/// One of the group's sheets, turned one way.
 #[derive(Clone)]
 pub(super) struct Choice {
+    pub offer: Offer,
     pub size: (Mm, Mm),
     pub frame: Frame,
+}
+
+impl Choice {
+    /// Whether it stands on its shorter side; a square sheet does.
+    pub fn portrait(&self) -> bool {
+        self.size.0.get() <= self.size.1.get()
+    }
+
+    /// Whether a piece may lie as drawn (or upside down), and whether turned by a quarter.
+    pub fn turns(&self, grain: Grain, sheet: SheetGrain) -> (bool, bool) {
+        let upright = self.portrait() == (sheet == SheetGrain::Long);
+        match grain {
+            Grain::Any => (true, true),
+            Grain::Along => (upright, !upright),
+            Grain::Across => (!upright, upright),
+        }
+    }
+
+    /// Whether a piece of a size fits.
+    pub fn holds(&self, (width, height): (f64, f64), grain: Grain, sheet: SheetGrain) -> bool {
+        // Not more than the packer itself allows.
+        let within = |w: f64, h: f64| w <= self.frame.free.width() + 1e-9 && h <= self.frame.free.height() + 1e-9;
+        let (drawn, turned) = self.turns(grain, sheet);
+        (drawn && within(width, height)) || (turned && within(height, width))
+    }
 }
 
 /// A drawing with what packing and labelling need.
@@ -37,6 +63,7 @@ pub(super) struct Unit {
     pub flat: Flat,
     pub copies: u32,
     pub kerf: Mm,
+    pub grain: Grain,
     pub label: Label,
     /// What is packed.
     pub outline: Contour,
@@ -58,12 +85,17 @@ pub(super) fn groups(parts: &[Part], settings: &Settings) -> Result<Vec<Group>, 
 }
 
 /// The ways in which a sheet can be used; none where it is too small.
-pub(super) fn choices(paper: &PaperSize, orientation: Orientation, margin: Mm, fullness: Fullness) -> Vec<Choice> {
+pub(super) fn choices(offer: &Offer, orientation: Orientation, settings: &Settings, fullness: Fullness) -> Vec<Choice> {
+    let stacked = settings.layout == LayoutMode::Stacked;
+    let lines = if stacked && fullness != Fullness::Cover { LineType::ALL } else { LineType::OF_PIECES };
     let choice = |orientation: &Orientation| {
-        let size = paper.turned(*orientation);
-        Frame::new(size, margin, fullness).map(|frame| Choice { size, frame })
+        let size = offer.paper.turned(*orientation);
+        let frame = Frame::with_lines(size, settings.margin, fullness, lines)?;
+        Some(Choice { offer: offer.clone(), size, frame })
     };
-    orientation.choices().iter().filter_map(choice).collect()
+    // Turned, a square sheet is the same.
+    let square = offer.paper.width == offer.paper.height;
+    orientation.choices().iter().take(if square { 1 } else { 2 }).filter_map(choice).collect()
 }
 
 /// A stock's sheets, before anything is on them.
@@ -78,20 +110,26 @@ pub(super) fn empty_group(stock: Stock, settings: &Settings) -> Result<Group, Co
             let material = format!("{}, to glue on {}", settings.paper.material, settings.board_material);
             ("Board", SheetSettings { material, ..settings.paper.clone() }, Fullness::Sheet)
         }
-        (Stock::Board, BoardAs::Sheet(paper)) => {
+        (Stock::Board, BoardAs::Sheet(papers)) => {
             let sheet = SheetSettings {
-                paper: paper.clone(),
+                papers: papers.clone(),
                 orientation: Orientation::Either,
                 material: settings.board_material.clone(),
                 kerf: settings.board_kerf,
+                grain: SheetGrain::default(),
             };
             ("Board", sheet, Fullness::Cutter)
         }
     };
-    let choices = choices(&sheet.paper, sheet.orientation, settings.margin, fullness);
-    if choices.is_empty() {
-        return Err(ComposeError::PageTooSmall { paper: sheet.paper.to_string(), margin: settings.margin });
+    let mut all = Vec::new();
+    for offer in &sheet.papers {
+        let choices = choices(offer, sheet.orientation, settings, fullness);
+        if choices.is_empty() {
+            return Err(ComposeError::PageTooSmall { paper: offer.paper.to_string(), margin: settings.margin });
+        }
+        all.extend(choices);
     }
+    let choices = all;
     Ok(Group { stock, section, sheet, fullness, choices, units: Vec::new() })
 }
 
@@ -114,7 +152,8 @@ fn units(index: usize, part: &Part, group: &Group, settings: &Settings) -> Resul
     let whole = unit(Flat::new(index, part), part, settings);
     let fits = |unit: &Unit| {
         let size = unit.outline.bounds().size();
-        group.choices.iter().any(|choice| holds(choice.frame.free, size.width, size.height))
+        let size = (size.width, size.height);
+        group.choices.iter().any(|choice| choice.holds(size, unit.grain, group.sheet.grain))
     };
     if fits(&whole) {
         return Ok(vec![whole]);
@@ -135,12 +174,13 @@ pub(super) fn too_large(unit: &Unit, group: &Group, settings: &Settings, splitta
     let size = (Mm::new(size.width), Mm::new(size.height));
     let free = |choice: &Choice| (Mm::new(choice.frame.free.width()), Mm::new(choice.frame.free.height()));
     let frees = |paper: &PaperSize| -> Vec<(Mm, Mm)> {
-        choices(paper, group.sheet.orientation, settings.margin, group.fullness).iter().map(free).collect()
+        let offer = Offer::only(paper.clone());
+        choices(&offer, group.sheet.orientation, settings, group.fullness).iter().map(free).collect()
     };
     let offered = group.choices.iter().map(|choice| {
-        let way = if choice.size.0.get() <= choice.size.1.get() { "portrait" } else { "landscape" };
+        let way = if choice.portrait() { "portrait" } else { "landscape" };
         let (w, h) = free(choice);
-        (format!("{} {way}", group.sheet.paper.name), w, h)
+        (format!("{} {way}", choice.offer.paper.name), w, h)
     });
     ComposeError::TooLarge {
         id: unit.flat.id.clone(),
@@ -152,19 +192,12 @@ pub(super) fn too_large(unit: &Unit, group: &Group, settings: &Settings, splitta
     }
 }
 
-/// Whether a rectangle holds a size, upright or turned.
-pub(super) fn holds(free: Rect, width: f64, height: f64) -> bool {
-    // Not more than the packer itself allows.
-    let within = |w: f64, h: f64| w <= free.width() + 1e-9 && h <= free.height() + 1e-9;
-    within(width, height) || within(height, width)
-}
-
 fn unit(flat: Flat, part: &Part, settings: &Settings) -> Unit {
     let kerf = settings.kerf(part.pattern.stock);
     let footprint = flat.footprint(kerf, settings.bleed);
     let label = label::plan(&flat, part, settings.bleed, &footprint);
     let outline = outline(&footprint, &label);
-    Unit { flat, copies: part.copies, kerf, label, outline }
+    Unit { flat, copies: part.copies, kerf, grain: part.grain, label, outline }
 }
 
 /// The outer contour of a footprint and its leader; a rectangle around them where they are not in

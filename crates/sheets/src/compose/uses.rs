@@ -5,7 +5,7 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::region::Region;
 use flatwright_geometry::units::Mm;
 
-use super::unit::{self, Group};
+use super::unit;
 use super::{Part, Settings};
 
 /// For each stock the piece that is tightest on its sheet, bleed and kerf included, beside the
@@ -18,8 +18,8 @@ pub fn page_uses(parts: &[Part], settings: &Settings) -> Vec<PageUse> {
 
 fn tightest(stock: Stock, parts: &[Part], settings: &Settings) -> Option<PageUse> {
     let group = unit::empty_group(stock, settings).ok()?;
-    let areas = group.choices.iter().map(|choice| choice.frame.free.size());
-    let free = areas.max_by(|a, b| a.area().total_cmp(&b.area()))?;
+    let roomiest = group.choices.iter().max_by(|a, b| a.frame.free.area().total_cmp(&b.frame.free.area()))?;
+    let free = roomiest.frame.free.size();
     let kerf = settings.kerf(stock);
     let needs = |part: &Part| {
         let footprint = part.pattern.footprint(kerf, settings.bleed, part.face.is_some());
@@ -30,9 +30,8 @@ fn tightest(stock: Stock, parts: &[Part], settings: &Settings) -> Option<PageUse
     let wanted = parts.iter().filter(|part| part.pattern.stock == stock && part.copies > 0);
     let sizes = wanted.filter_map(|part| Some((part, needs(part)?)));
     let (part, size) = sizes.max_by(|a, b| share(&a.1).total_cmp(&share(&b.1)))?;
-    let Group { sheet, .. } = &group;
     Some(PageUse {
-        what: format!("{} on {}", part.id, sheet.paper.name),
+        what: format!("{} on {}", part.id, roomiest.offer.paper.name),
         needs: (Mm::new(size.width), Mm::new(size.height)),
         free: (Mm::new(free.width), Mm::new(free.height)),
         overlap: settings.split_overlap.filter(|_| stock != Stock::Board),

@@ -16,6 +16,7 @@ use kurbo::{Point, Rect};
 use super::marks::{Face, fitted, line, text, wrapped};
 use super::rulers::{self, Reach, ruler};
 use super::{legend, style};
+use crate::lines::LineType;
 use crate::page::{Align, Mark};
 
 /// The safety line of every sheet.
@@ -88,7 +89,18 @@ impl Frame {
     /// The frame of a page. `None` where the page is too small to carry its furniture and
     /// anything else.
     #[must_use]
-    pub fn new((width, height): (Mm, Mm), margin: Mm, fullness: Fullness) -> Option<Self> {
+    pub fn new(size: (Mm, Mm), margin: Mm, fullness: Fullness) -> Option<Self> {
+        Self::with_lines(size, margin, fullness, LineType::OF_PIECES)
+    }
+
+    /// The same with a legend of the given types of line.
+    #[must_use]
+    pub fn with_lines(
+        (width, height): (Mm, Mm),
+        margin: Mm,
+        fullness: Fullness,
+        lines: &'static [LineType],
+    ) -> Option<Self> {
         let m = margin.get();
         let printable = Rect::new(m, m, width.get() - m, height.get() - m);
         let strip = Rect { x1: printable.x0 + style::STRIP, ..printable };
@@ -96,7 +108,7 @@ impl Frame {
         let standing = Reach::within(printable.height() - rulers::THICKNESS)?;
         let lying = Reach::within(column.width())?;
 
-        let rows = Rows::new(column.width(), lying)?;
+        let rows = Rows::new(column.width(), lying, lines)?;
         let header = Rect { y0: column.y1 - head_height(fullness, column.width()), ..column };
         let footer = Rect { y1: column.y0 + rows.height + RULE_GAP, ..column };
         let free = Rect { y0: footer.y1 + style::BAND_GAP, y1: header.y0 - style::BAND_GAP, ..column };
@@ -194,14 +206,14 @@ impl Set {
 
 impl Rows {
     /// The flattest arrangement that fits; `None` where the line types do not fit one row.
-    fn new(width: f64, lying: Reach) -> Option<Self> {
+    fn new(width: f64, lying: Reach, lines: &'static [LineType]) -> Option<Self> {
         let bars = lying.length();
         let legend_height = legend::HEIGHT;
         let row = rulers::THICKNESS.max(legend_height);
         let caution = |width: f64| Set::new(CAUTION, width);
         let checked = |width: f64| Set::new(&format!("{CHECK} {CAUTION}"), width);
 
-        if let Some(legend) = legend::Measure::roomy(width - bars - COLUMN_GAP) {
+        if let Some(legend) = legend::Measure::roomy(width - bars - COLUMN_GAP, lines) {
             let x = bars + COLUMN_GAP;
             let legend_y = (row - legend_height) / 2.0;
             // All in one row.
@@ -237,19 +249,19 @@ impl Rows {
             });
         }
         // Bars, line types, cautions: a row each.
-        let legend = legend::Measure::within(width)?;
+        let legend = legend::Measure::within(width, lines)?;
         let x = bars + COLUMN_GAP;
         let check = Set::new(CHECK, (width - x).max(1.0));
         let check = (width - x >= 38.0 && check.lines.len() <= 2).then_some((x, check));
-        let lines = if check.is_some() { caution(width) } else { checked(width) };
-        let legend_bottom = lines.height() + ROW_GAP;
+        let words = if check.is_some() { caution(width) } else { checked(width) };
+        let legend_bottom = words.height() + ROW_GAP;
         let bars_bottom = legend_bottom + legend_height + ROW_GAP;
         Some(Self {
             legend,
             legend_at: (0.0, legend_bottom),
             bars_bottom,
             check,
-            caution: lines,
+            caution: words,
             caution_at: (0.0, 0.0),
             height: bars_bottom + rulers::THICKNESS,
         })

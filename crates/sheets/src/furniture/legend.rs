@@ -28,25 +28,26 @@ pub(crate) struct Measure {
     sample: f64,
     gap: f64,
     between: f64,
+    lines: &'static [LineType],
     pub width: f64,
 }
 
 impl Measure {
-    /// The largest that fits a width, mm.
-    pub fn within(width: f64) -> Option<Self> {
-        SETTINGS.into_iter().map(Self::of).find(|measure| measure.width <= width)
+    /// The largest legend of some types of line that fits a width, mm.
+    pub fn within(width: f64, lines: &'static [LineType]) -> Option<Self> {
+        SETTINGS.into_iter().map(|setting| Self::of(setting, lines)).find(|measure| measure.width <= width)
     }
 
     /// As [`Measure::within`], but not small.
-    pub fn roomy(width: f64) -> Option<Self> {
-        Self::within(width).filter(|measure| measure.size.get() >= 2.2)
+    pub fn roomy(width: f64, lines: &'static [LineType]) -> Option<Self> {
+        Self::within(width, lines).filter(|measure| measure.size.get() >= 2.2)
     }
 
-    fn of([size, sample, gap, between]: [f64; 4]) -> Self {
+    fn of([size, sample, gap, between]: [f64; 4], lines: &'static [LineType]) -> Self {
         let size = Mm::new(size);
-        let names: f64 = LineType::ALL.iter().map(|line| Face::regular(size).width(line.name())).sum();
-        let count = LineType::ALL.len() as f64;
-        Self { size, sample, gap, between, width: names + count * (sample + gap) + (count - 1.0) * between }
+        let names: f64 = lines.iter().map(|line| Face::regular(size).width(line.name())).sum();
+        let count = lines.len() as f64;
+        Self { size, sample, gap, between, lines, width: names + count * (sample + gap) + (count - 1.0) * between }
     }
 }
 
@@ -56,7 +57,7 @@ pub(crate) fn draw(measure: &Measure, at: Point) -> Vec<Mark> {
     let middle = at.y + HEIGHT / 2.0;
     let mut x = at.x;
     let mut marks = Vec::new();
-    for kind in LineType::ALL {
+    for &kind in measure.lines {
         marks.extend(sample(kind, Point::new(x, middle), measure.sample));
         x += measure.sample + measure.gap;
         let baseline = middle - 0.36 * measure.size.get();

@@ -1,0 +1,86 @@
+//! The pages in parts.json: what lies where on them, and how they are cut apart.
+
+use flatwright_geometry::units::snapped;
+use flatwright_sheets::compose::{Composed, PlacedPart};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::import::Set;
+use crate::parts::{Segment, StockName, segment};
+
+/// One page with pieces.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct PageRecord {
+    /// Number of the page in sheets.pdf, from 1; sheets/NNN.svg has the same number.
+    pub number: usize,
+    /// Name of the sheet's size, such as "A4".
+    pub paper: String,
+    /// What the pieces on it are cut from.
+    pub stock: StockName,
+    /// What the sheet is made of, as printed on it.
+    pub material: String,
+    /// How many times the page is to be printed.
+    pub copies: u32,
+    /// Width and height of the sheet as turned.
+    pub size: [f64; 2],
+    /// The pieces on it.
+    pub placements: Vec<PlacementRecord>,
+    /// First and last step that the page serves, by their numbers. Only for the layout "by-step".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub steps: Option<[usize; 2]>,
+    /// The largest free rectangle on the last page of a stock: x and y of its lower left corner, then
+    /// width and height. Absent where it is too small to keep.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub free: Option<[f64; 4]>,
+    /// Straight cuts that take a stack of the sheet apart, in the order to make them, each from edge to
+    /// edge of what is left. Only for the layout "stacked".
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cuts: Vec<Segment>,
+}
+
+/// One piece on a page: turned about its own origin, then moved.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct PlacementRecord {
+    /// Identifier of the piece.
+    pub piece: String,
+    /// Which part of it, where it was split: the identifier printed on the part, such as "TW2a".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub part: Option<String>,
+    /// Where its origin lies, from the page's lower left corner.
+    pub x: f64,
+    /// The same, upward.
+    pub y: f64,
+    /// Turn counterclockwise, degrees: 0, 90, 180 or 270.
+    pub rotation: u32,
+}
+
+/// The records of all pages with pieces.
+#[must_use]
+pub(crate) fn pages(set: &Set, composed: &Composed) -> Vec<PageRecord> {
+    let placement = |placed: &PlacedPart| {
+        let piece = set.pieces[placed.part].id.clone();
+        PlacementRecord {
+            part: (placed.id != piece).then(|| placed.id.clone()),
+            piece,
+            x: snapped(placed.x.get()),
+            y: snapped(placed.y.get()),
+            rotation: placed.rotation,
+        }
+    };
+    (composed.sheets.iter())
+        .map(|sheet| PageRecord {
+            number: sheet.page + 1,
+            paper: sheet.paper.name.clone(),
+            stock: StockName::from(sheet.stock),
+            material: sheet.material.clone(),
+            copies: sheet.copies,
+            size: [snapped(sheet.size.0.get()), snapped(sheet.size.1.get())],
+            placements: sheet.placements.iter().map(placement).collect(),
+            free: sheet.free.map(|free| [free.x0, free.y0, free.width(), free.height()].map(snapped)),
+            steps: sheet.steps.map(|(first, last)| [first + 1, last + 1]),
+            cuts: sheet.cuts.iter().map(segment).collect(),
+        })
+        .collect()
+}

@@ -1,0 +1,179 @@
+//! What a job is laid out with: sheets and their prices, the way of laying out, the steps.
+
+use flatwright_geometry::pattern::Stock;
+use flatwright_geometry::units::Mm;
+
+use crate::page::Page;
+use crate::paper::{Orientation, PaperSize};
+
+/// A size of sheet, and what one of it costs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offer {
+    /// The sheet.
+    pub paper: PaperSize,
+    /// Its price in any unit, above zero: the least sum is sought.
+    pub price: f64,
+}
+
+impl Offer {
+    /// A size that is the only one: its price does not matter.
+    #[must_use]
+    pub const fn only(paper: PaperSize) -> Self {
+        Self { paper, price: 1.0 }
+    }
+}
+
+/// Along which side of a sheet its grain runs.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum SheetGrain {
+    /// Along the longer side.
+    #[default]
+    Long,
+    /// Along the shorter side.
+    Short,
+}
+
+/// How a piece lies to the grain of its sheet. Upward and across are those of its pattern.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Grain {
+    /// Either way.
+    #[default]
+    Any,
+    /// The grain runs up the piece.
+    Along,
+    /// The grain runs across the piece.
+    Across,
+}
+
+/// What a stock is printed on, and cut with.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SheetSettings {
+    /// The sheets that go through the printer, one size or several; the first is the usual one.
+    pub papers: Vec<Offer>,
+    /// Which way they are turned.
+    pub orientation: Orientation,
+    /// What the sheet is made of, such as `card 0.25 mm`.
+    pub material: String,
+    /// The width that the cutting tool removes.
+    pub kerf: Mm,
+    /// Where its grain runs; for pieces that must lie along or across it.
+    pub grain: SheetGrain,
+}
+
+/// How board pieces reach the board.
+#[derive(Clone, Debug, PartialEq)]
+pub enum BoardAs {
+    /// Printed on paper that is glued to the board and cut along the lines.
+    Template,
+    /// Straight on sheets of board, for a cutter: one size or several.
+    Sheet(Vec<Offer>),
+}
+
+/// How pieces are put on sheets.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum LayoutMode {
+    /// On the fewest sheets (of several sizes: the cheapest).
+    #[default]
+    FewestPages,
+    /// So that straight cuts take stacks of equal sheets apart.
+    Stacked,
+    /// In the order of the steps of building.
+    ByStep,
+}
+
+/// A step of building, for [`LayoutMode::ByStep`].
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct BuildStep {
+    /// What it is, such as `Row 2`.
+    pub name: String,
+    /// Pieces that it uses up: index of the part, and how many.
+    pub pieces: Vec<(usize, u32)>,
+}
+
+/// Everything but the parts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settings {
+    /// The set's title.
+    pub title: String,
+    /// Paper that wraps and faces; board templates and the cover are printed on the same sizes.
+    pub paper: SheetSettings,
+    /// Card that is folded.
+    pub card: SheetSettings,
+    /// Whether board is cut by template or straight.
+    pub board_as: BoardAs,
+    /// What the board is, such as `foam board 5 mm`.
+    pub board_material: String,
+    /// The width that the tool that cuts board removes.
+    pub board_kerf: Mm,
+    /// Edge of every page that cannot be printed.
+    pub margin: Mm,
+    /// Least distance between two pieces.
+    pub gap: Mm,
+    /// How far artwork runs past its edge.
+    pub bleed: Mm,
+    /// Overlap of a piece that is split because it fits no page; `None` refuses such a piece.
+    pub split_overlap: Option<Mm>,
+    /// How pieces are put on sheets.
+    pub layout: LayoutMode,
+    /// The steps of building, in order, for [`LayoutMode::ByStep`]; numbered from 1 on the sheets.
+    pub steps: Vec<BuildStep>,
+    /// Steps for the cover, in order, such as from the plan; a short general order where empty.
+    pub build_steps: Vec<String>,
+    /// A picture of what is built, for the cover.
+    pub picture: Option<Page>,
+    /// Picks among equally good packings.
+    pub seed: u64,
+    /// How hard the packer tries ([`flatwright_nesting::Job::DEFAULT_EFFORT`] is usual).
+    pub effort: u32,
+}
+
+impl Settings {
+    /// Settings for one size of paper and the usual margins: 7 mm margin, 2 mm gap, 3 mm bleed,
+    /// a knife's kerf of 0, board by template, too large pieces split with 10 mm of overlap.
+    #[must_use]
+    pub fn new(title: &str, paper: PaperSize) -> Self {
+        let sheet = |paper: PaperSize, material: &str| SheetSettings {
+            papers: vec![Offer::only(paper)],
+            orientation: Orientation::Either,
+            material: material.to_owned(),
+            kerf: Mm::ZERO,
+            grain: SheetGrain::default(),
+        };
+        Self {
+            title: title.to_owned(),
+            paper: sheet(paper.clone(), "paper"),
+            card: sheet(paper, "card"),
+            board_as: BoardAs::Template,
+            board_material: "board".to_owned(),
+            board_kerf: Mm::ZERO,
+            margin: Mm::new(7.0),
+            gap: Mm::new(2.0),
+            bleed: Mm::new(3.0),
+            split_overlap: Some(Mm::new(10.0)),
+            layout: LayoutMode::default(),
+            steps: Vec::new(),
+            build_steps: Vec::new(),
+            picture: None,
+            seed: 1,
+            effort: flatwright_nesting::Job::DEFAULT_EFFORT,
+        }
+    }
+
+    /// The least distance between two pieces as they are laid out: a numbered cut needs room for
+    /// its number.
+    #[must_use]
+    pub fn gap_used(&self) -> Mm {
+        match self.layout {
+            LayoutMode::Stacked => self.gap.max(super::trim::LEAST_GAP),
+            LayoutMode::FewestPages | LayoutMode::ByStep => self.gap,
+        }
+    }
+
+    pub(super) fn kerf(&self, stock: Stock) -> Mm {
+        match stock {
+            Stock::Paper => self.paper.kerf,
+            Stock::Card => self.card.kerf,
+            Stock::Board => self.board_kerf,
+        }
+    }
+}

@@ -1,0 +1,53 @@
+//! The steps of building, as the packer and the pages see them.
+
+use flatwright_nesting::order::StepNeeds;
+
+use super::unit::Group;
+use super::{BuildStep, Settings, SheetRecord};
+
+/// What each step needs of a group: both halves of a piece that is split.
+pub(super) fn needs(group: &Group, settings: &Settings) -> Vec<StepNeeds> {
+    let of = |&(part, copies): &(usize, u32)| {
+        let units = group.units.iter().enumerate().filter(move |(_, unit)| unit.flat.part == part);
+        units.map(move |(unit, _)| (unit, copies))
+    };
+    settings.steps.iter().map(|step| step.pieces.iter().flat_map(of).collect()).collect()
+}
+
+/// Such as `step 4` or `steps 4 to 6`.
+pub(super) fn named((first, last): (usize, usize)) -> String {
+    if first == last { format!("step {}", first + 1) } else { format!("steps {} to {}", first + 1, last + 1) }
+}
+
+/// A row for each step with pages: its number, its name, and the pages that serve it.
+pub(super) fn rows(steps: &[BuildStep], sheets: &[SheetRecord]) -> Vec<Vec<String>> {
+    let row = |(index, step): (usize, &BuildStep)| {
+        let serves = |record: &&SheetRecord| {
+            record.steps.is_some_and(|(first, last)| (first..=last).contains(&index))
+                && record.placements.iter().any(|placed| step.pieces.iter().any(|(part, _)| *part == placed.part))
+        };
+        let pages: Vec<usize> = sheets.iter().filter(serves).map(|record| record.page + 1).collect();
+        vec![(index + 1).to_string(), step.name.clone(), ranges(&pages)]
+    };
+    steps.iter().enumerate().map(row).filter(|row| !row[2].is_empty()).collect()
+}
+
+/// Numbers in rising order, such as `3 to 8, 20`.
+fn ranges(numbers: &[usize]) -> String {
+    let runs = numbers.chunk_by(|a, b| a + 1 == *b).map(|run| match run {
+        [first, .., last] => format!("{first} to {last}"),
+        _ => run.iter().map(ToString::to_string).collect(),
+    });
+    runs.collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_that_follow_each_other_are_a_range() {
+        assert_eq!(ranges(&[]), "");
+        assert_eq!(ranges(&[3, 4, 5, 8, 20, 21]), "3 to 5, 8, 20 to 21");
+    }
+}
