@@ -12,23 +12,33 @@ from pathlib import Path
 
 import glb
 import layout
+import order
 import papers
 import pdf_file
 import solids
+import stacks
 import strength
 import svg_file
 import tiles
 from harness import Harness
 
 ROOT = Path(__file__).resolve().parents[2]
-SAMPLE = ROOT / "samples" / "brinewell" / "set.json"
+SET = ROOT / "samples" / "brinewell" / "set.json"
+PLAN = ROOT / "samples" / "brinewell" / "pump-room.plan"
+SIZES = ROOT / "fixtures" / "two-sizes.json"
 
-# The same set for several printers, boards and cutters.
+# The samples for several printers, boards and cutters, in every way of laying out.
 RUNS = {
-    "as the sample says": [],
-    "letter, 3 mm board, laser": ["--paper", "letter", "--board", "3 mm", "--kerf", "0.2 mm"],
-    "A3 landscape, thick card": ["--paper", "A3", "--orientation", "landscape", "--card", "1 mm"],
-    "board sheets for a cutter": ["--board-as", "sheet", "--board-sheet", "20x30 in", "--kerf", "0.3 mm"],
+    "as the sample says": (SET, []),
+    "letter, 3 mm board, laser": (SET, ["--paper", "letter", "--board", "3 mm", "--kerf", "0.2 mm"]),
+    "A3 landscape, thick card": (SET, ["--paper", "A3", "--orientation", "landscape", "--card", "1 mm"]),
+    "board sheets for a cutter": (SET, ["--board-as", "sheet", "--board-sheet", "20x30 in", "--kerf", "0.3 mm"]),
+    "stacks for a trimmer": (SET, ["--layout", "stacked"]),
+    "stacks of A3 on its side": (SET, ["--layout", "stacked", "--paper", "A3", "--orientation", "landscape"]),
+    "a plan by its steps": (PLAN, ["--layout", "by-step"]),
+    "a set by its list": (SET, ["--layout", "by-step"]),
+    "two sizes of paper and card": (SIZES, []),
+    "stacks of two sizes": (SIZES, ["--layout", "stacked"]),
 }
 
 
@@ -41,11 +51,11 @@ def main() -> int:
     tiles.check(harness, ROOT)
     glb.check(harness, ROOT)
     with tempfile.TemporaryDirectory() as folder:
-        for number, (name, options) in enumerate(RUNS.items()):
+        for number, (name, (source, options)) in enumerate(RUNS.items()):
             harness.section(name)
             out = [Path(folder) / f"{number}{turn}" for turn in "ab"]
             for target in out:
-                command = [program, "sheets", SAMPLE, "-o", target, "--quiet", *options]
+                command = [program, "sheets", source, "-o", target, "--quiet", *options]
                 made = subprocess.run(command, capture_output=True, text=True, check=False)
                 harness.check("the program makes the sheets", made.returncode == 0, made.stderr[-2000:])
             if not (out[0] / "sheets.pdf").exists():
@@ -54,6 +64,11 @@ def main() -> int:
             pdf_file.check(harness, out[0])
             svg_file.check(harness, out[0])
             layout.check(harness, out[0])
+            order.bounds(harness, out[0])
+            if "stacked" in options:
+                stacks.check(harness, out[0])
+            if "by-step" in options:
+                order.steps(harness, out[0])
     return harness.close()
 
 

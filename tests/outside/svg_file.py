@@ -8,7 +8,7 @@ import pymupdf
 
 SVG = "{http://www.w3.org/2000/svg}"
 LAYERS = {"artwork", "gluing", "partial-cutting", "creasing-valley", "creasing-mountain", "perforating", "cutting",
-          "labels", "furniture"}
+          "trimming", "labels", "furniture"}
 
 
 def check(harness, out: Path) -> None:
