@@ -17,7 +17,7 @@ use flatwright_nesting::{Item, Job, Layout, PackedSheet, Placement, SheetKind, T
 use kurbo::{Point, Rect, Vec2};
 
 /// Steps spent on one instance.
-pub const EFFORT: u32 = 40_000;
+pub const EFFORT: u32 = 25_000;
 /// Steps for the bound: the area says it all where bins were cut without waste.
 const BOUND_EFFORT: u32 = 500;
 const SETS: [(&str, &str); 2] = [("JP1", "terashima1"), ("JP2", "terashima2")];

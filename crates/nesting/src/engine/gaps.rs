@@ -43,3 +43,23 @@ impl Gaps {
             || self.sizes.iter().any(|s| (s - gap).abs() <= SLACK)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use kurbo::Point;
+
+    #[test]
+    fn gaps_are_filled_by_one_or_two_rectangles_or_by_something_else() {
+        let tile = |w: f64, h: f64| Tile::new(0, [(0., 0.), (w, 0.), (w, h), (0., h)].map(Point::from).to_vec());
+        let wedge = Tile::new(0, [(0., 0.), (40., 0.), (0., 9.)].map(Point::from).to_vec());
+        let tiles = [tile(10., 1.), tile(14., 2.), tile(30., 3.), wedge];
+        let without = Gaps::new(&tiles, |t| u32::from(t.is_rectangle()), 0);
+        let fillable = |gaps: &Gaps| [9., 10., 12., 14., 20., 24., 25.].map(|gap| gaps.fillable(gap));
+        assert_eq!(fillable(&without), [false, true, false, true, false, true, true]);
+        let twice = Gaps::new(&tiles, |t| 2 * u32::from(t.is_rectangle()), 0);
+        assert_eq!(fillable(&twice), [false, true, false, true, true, true, true]);
+        let all = Gaps::new(&tiles, |_| 1, 1);
+        assert!(!all.fillable(0.5) && all.fillable(1.0) && !all.fillable(1.5) && all.fillable(3.5));
+    }
+}

@@ -1,8 +1,7 @@
 //! Sheets without any waste first, the rest by any other engine.
 //!
 //! Where pieces meet without a gap and were cut from whole sheets, those sheets can be found
-//! again: [`super::tiling`] lays one, this module lays all. Sheets are laid one after the other; where
-//! no further one is found, some of those that are there are taken up and laid anew in another order.
+//! again: [`super::tiling`] lays them, this module says how long and in which manner it is tried.
 
 use super::chance::Chance;
 use super::shapes::{Shapes, room};
@@ -18,11 +17,11 @@ const STEPS_PER_EFFORT: u64 = 1_000;
 /// Part of the effort that may be spent here, as one over this number.
 const SHARE: u64 = 1;
 /// The same where the pieces do not add up to whole sheets.
-const SMALL_SHARE: u64 = 16;
+const SMALL_SHARE: u64 = 40;
 /// Steps of the first attempt; some later ones are given more.
 const FIRST_STEPS: u64 = 100_000;
 /// Part of the effort for what full sheets leave; the remainder is for the whole without them.
-const REST: f64 = 0.25;
+const REST: f64 = 0.15;
 /// Rounding of a sum of areas, as a part of a sheet.
 const NOISE: f64 = 1e-6;
 
@@ -115,9 +114,11 @@ fn full_sheets(job: &Job) -> Vec<PackedSheet> {
         let steps = (FIRST_STEPS * luby(attempt)).min(most - tiler.steps);
         let manner = Manner { mood: chance.part(), strict: attempt % 4 != 0 };
         let next = tiler.fill(room(free), &left, goal as u64, manner, &mut chance, steps);
-        if next.sheets > best.sheets || next.exhausted {
+        let exhausted = next.exhausted;
+        if next.sheets > best.sheets {
             best = next;
         }
+        best.exhausted |= exhausted;
     }
     let sheet = |full: &Full| {
         let placements = full.puts.iter().map(|put| shapes.list[put.shape].placement(put.at)).collect();

@@ -5,7 +5,7 @@ use std::f64::consts::{PI, TAU};
 use flatwright_geometry::tolerance;
 use kurbo::{Point, Vec2};
 
-use super::shapes::{Shape, Units, mm, units};
+use super::shapes::{Units, mm, units};
 
 /// How deep two pieces may reach into each other, or a piece beyond the room, mm. Pieces whose
 /// corners were rounded to a grid leave such overlaps; the checker grants ten times as much.
@@ -41,8 +41,8 @@ pub(super) struct Face {
 }
 
 impl Tile {
-    pub(super) fn new(index: usize, shape: &Shape) -> Self {
-        let corners = shape.corners.clone();
+    /// The tile of a shape, from its counterclockwise corners with the box's lower left one at the origin.
+    pub(super) fn new(index: usize, corners: Vec<Point>) -> Self {
         let n = corners.len();
         let lowest = (0..n).reduce(|a, b| if after(corners[a], corners[b]) { b } else { a }).unwrap_or(0);
         let corner = corners[lowest];
@@ -56,7 +56,7 @@ impl Tile {
             wide: turn(lower, direction(back)),
             side: out.hypot(),
             area,
-            size: Vec2::new(mm(shape.size[0]), mm(shape.size[1])),
+            size: corners.iter().fold(Vec2::ZERO, |s, p| Vec2::new(s.x.max(p.x), s.y.max(p.y))),
             faces: faces(&corners),
             corners,
         }
@@ -161,4 +161,52 @@ fn faces(corners: &[Point]) -> [Vec<Face>; 4] {
         }
     }
     faces
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tile(corners: &[(f64, f64)]) -> Tile {
+        Tile::new(0, corners.iter().copied().map(Point::from).collect())
+    }
+
+    fn degrees(tile: &Tile, x: f64, y: f64) -> Vec<(i32, i32)> {
+        let whole = |angle: f64| angle.to_degrees().round() as i32;
+        tile.sectors(Point::new(x, y)).iter().flatten().map(|s| (whole(s.from), whole(s.to))).collect()
+    }
+
+    #[test]
+    fn directions_that_are_covered_are_those_of_the_outline() {
+        // A square with a notch in its top.
+        let notched = tile(&[(0., 0.), (4., 0.), (4., 4.), (3., 4.), (2., 3.), (1., 4.), (0., 4.)]);
+        assert_eq!(degrees(&notched, 0., 0.), [(0, 90)]);
+        assert_eq!(degrees(&notched, 2., 0.), [(0, 180)]);
+        assert_eq!(degrees(&notched, 4., 0.), [(90, 180)]);
+        assert_eq!(degrees(&notched, 4., 2.), [(90, 180)]);
+        assert_eq!(degrees(&notched, 0., 2.), [(0, 90)]);
+        assert_eq!(degrees(&notched, 2., 3.), [(135, 180), (0, 45)]);
+        assert_eq!(degrees(&notched, 3.5, 4.), []);
+        assert_eq!(degrees(&notched, 9., 9.), []);
+    }
+
+    #[test]
+    fn the_lowest_corner_and_the_faces_are_found() {
+        let tile = tile(&[(2., 0.), (5., 1.), (5., 3.), (0., 3.)]);
+        assert_eq!(tile.base, [-2_000_000, 0]);
+        assert!((tile.lower - (1.0_f64 / 3.0).atan()).abs() < 1e-12);
+        assert!((tile.wide + tile.lower - (PI - 1.5_f64.atan())).abs() < 1e-12);
+        assert_eq!(tile.faces.each_ref().map(Vec::len), [1, 1, 0, 0]);
+        assert_eq!(tile.ledge(Point::new(0., 3.)), Some(5.0));
+        assert_eq!(tile.ledge(Point::new(1., 3.)), None);
+        assert!((tile.area - 10.5).abs() < 1e-12);
+    }
+
+    #[test]
+    fn pieces_that_touch_are_separate_and_others_are_not() {
+        let square: Vec<Point> = [(0., 0.), (2., 0.), (2., 2.), (0., 2.)].map(Point::from).to_vec();
+        let near = |x: f64| separate(&square, &square, Vec2::new(x, 1.0));
+        assert!(near(2.0) && near(2.0 - 0.9 * SLACK) && near(-2.0));
+        assert!(!near(2.0 - 1.1 * SLACK) && !near(0.0));
+    }
 }

@@ -21,10 +21,13 @@ pub(super) struct Tiler<'a> {
     shapes: &'a Shapes,
     /// By direction of the lower side.
     tiles: Vec<Tile>,
-    /// Steps so far: places that were looked at and pieces that were tried there.
+    /// Steps so far: places that were looked at and pieces that were tried there, each as many
+    /// times as there was to compare it with.
     pub(super) steps: u64,
 }
 
+/// Pieces that one step is compared with.
+const PIECES_PER_STEP: u64 = 20;
 /// By how much of its area a sign of belonging to a place raises a tile's rank (tried on the
 /// published rectangle jigsaws: 3 to 100 for a strong sign do about as well, none much worse).
 const STRONG: f64 = 10.0;
@@ -45,7 +48,7 @@ pub(super) struct Laying {
     /// Full sheets, copies counted.
     pub(super) sheets: u64,
     pub(super) full: Vec<Full>,
-    /// Whether all was tried: no more sheets than these can be laid.
+    /// Whether every order was tried, each sheet being repeated as often as its pieces last.
     pub(super) exhausted: bool,
 }
 
@@ -106,7 +109,8 @@ struct Place {
 
 impl<'a> Tiler<'a> {
     pub(super) fn new(shapes: &'a Shapes) -> Self {
-        let mut tiles: Vec<Tile> = (0..shapes.list.len()).map(|i| Tile::new(i, &shapes.list[i])).collect();
+        let mut tiles: Vec<Tile> =
+            (0..shapes.list.len()).map(|i| Tile::new(i, shapes.list[i].corners.clone())).collect();
         tiles.sort_by(|a, b| a.lower.total_cmp(&b.lower).then(a.shape.cmp(&b.shape)));
         Self { shapes, tiles, steps: 0 }
     }
@@ -214,7 +218,7 @@ impl<'a> Tiler<'a> {
     fn lowest(&mut self, sheet: &Sheet, start: Point) -> Option<Place> {
         let mut from = start;
         loop {
-            self.steps += 1;
+            self.steps += work(sheet.laid.len());
             if let Some(place) = self.place(sheet, from) {
                 return Some(place);
             }
@@ -271,6 +275,7 @@ impl<'a> Tiler<'a> {
         let first = self.tiles.partition_point(|t| t.lower < place.from - ANGLE);
         let flush = self.tiles[first..].iter().take_while(|t| t.lower < place.from + ANGLE).count();
         let count = |tile: &Tile| left[self.shapes.list[tile.shape].item];
+        self.steps += work(flush + if strict { self.tiles.len() } else { 0 });
         let gaps = strict.then(|| [0, 1].map(|axis| Gaps::new(&self.tiles, count, axis)));
         let mut found: Vec<(f64, usize)> = Vec::new();
         for index in first..first + flush {
@@ -278,7 +283,7 @@ impl<'a> Tiler<'a> {
             if left[self.item(index)] == 0 || tile.wide > place.wide + ANGLE {
                 continue;
             }
-            self.steps += 1;
+            self.steps += work(sheet.laid.len());
             if self.fits(sheet, index, place.point)
                 && gaps.as_ref().is_none_or(|gaps| self.hopeful(sheet, index, place.point, gaps))
             {
@@ -353,4 +358,9 @@ impl<'a> Tiler<'a> {
             apart || parts.iter().all(|a| others.iter().all(|b| separate(a, b, shift)))
         })
     }
+}
+
+/// Steps that a comparison with so many pieces costs.
+fn work(pieces: usize) -> u64 {
+    1 + pieces as u64 / PIECES_PER_STEP
 }
