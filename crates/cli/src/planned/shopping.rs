@@ -9,6 +9,7 @@ use flatwright_geometry::region::Region;
 use flatwright_geometry::units::{Mm, plain};
 use flatwright_sheets::compose::{Composed, SheetRecord};
 use flatwright_sheets::guide::ShoppingLine;
+use flatwright_sheets::paper::PaperSize;
 use kurbo::{ParamCurveArclen as _, PathSeg};
 
 use crate::import::{Piece, Set, Size};
@@ -64,13 +65,16 @@ fn needs(set: &Set, composed: &Composed) -> Vec<Need> {
         composed.sheets.iter().filter(same).map(|sheet| sheet.copies).sum()
     };
     let rates = set.rates.as_ref();
-    // The rates know one price for a stock: that of its usual size.
-    let price = |stock: Stock, index: usize, size: &Size| size.price.or(price_of(rates, stock).filter(|_| index == 0));
-    let need = |stock: Stock, material: &str, (index, size): (usize, &Size), sheets: u32| Need {
+    // The rates know one price for a stock: that of its usual size. Others cost as their area does.
+    let price = |stock: Stock, usual: &PaperSize, size: &Size| {
+        let rate = || price_of(rates, stock).map(|price| price * size.paper.area() / usual.area());
+        size.price.or_else(rate)
+    };
+    let need = |stock: Stock, material: &str, usual: &PaperSize, size: &Size, sheets: u32| Need {
         what: format!("{material}, {}", size.paper),
         sheets,
         at_least: false,
-        price: price(stock, index, size),
+        price: price(stock, usual, size),
         note: String::new(),
     };
     let mut needs = Vec::new();
@@ -85,21 +89,21 @@ fn needs(set: &Set, composed: &Composed) -> Vec<Need> {
         let used: Vec<String> =
             uses.iter().filter(|(count, _)| *count > 0).map(|(count, what)| format!("{count} {what}")).collect();
         let count = uses.iter().map(|(count, _)| count).sum();
-        let need = need(Stock::Paper, &sheets.paper.material, (index, size), count);
+        let need = need(Stock::Paper, &sheets.paper.material, &sheets.paper.size, size, count);
         needs.push(Need { note: used.join(", "), ..need });
     }
-    for (index, size) in sheets.card.sizes.iter().enumerate() {
-        needs.push(need(Stock::Card, &sheets.card.material, (index, size), laid(Stock::Card, size)));
+    for size in &sheets.card.sizes {
+        needs.push(need(Stock::Card, &sheets.card.material, &sheets.card.size, size, laid(Stock::Card, size)));
     }
     let board = &sheets.board;
     for (index, size) in board.sizes.iter().enumerate() {
         if board.direct {
-            needs.push(need(Stock::Board, &board.material, (index, size), laid(Stock::Board, size)));
+            needs.push(need(Stock::Board, &board.material, &board.size, size, laid(Stock::Board, size)));
         } else if index == 0 {
             let area: f64 =
                 pieces_of(set, Stock::Board).map(|piece| piece.pattern.material.area() * f64::from(piece.count)).sum();
             let share = area / size.paper.area();
-            let need = need(Stock::Board, &board.material, (index, size), share.ceil() as u32);
+            let need = need(Stock::Board, &board.material, &board.size, size, share.ceil() as u32);
             let note = format!("estimate: the pieces' area is {} sheets; allow for waste", plain(share, 1));
             needs.push(Need { at_least: true, note, ..need });
         }

@@ -114,7 +114,7 @@ fn pages_follow_the_steps_and_say_so() {
     }
     for record in &composed.sheets {
         let page = &composed.document.pages[record.page];
-        let said = steps::named(record.steps.unwrap());
+        let said = steps::named(&settings.steps, record.steps.unwrap());
         let says = |mark: &crate::page::Mark| matches!(&mark.shape, Shape::Text(text) if text.text.ends_with(&said));
         assert!(page.marks.iter().any(says), "page {} does not say {said}", record.page + 1);
     }

@@ -69,7 +69,7 @@ pub(super) fn assemble(
         let count = packed.layout.sheets.len();
         for ((number, sheet), record) in packed.layout.sheets.iter().enumerate().zip(records_left.by_ref()) {
             let choice = &packed.choices[sheet.kind];
-            let serves = record.steps.map(steps::named);
+            let serves = record.steps.map(|span| steps::named(&settings.steps, span));
             let tail = serves.as_ref().map(|steps| format!(", {steps}")).unwrap_or_default();
             let place = format!("sheet {} of {count}{tail}", number + 1);
             let head = Head {

@@ -14,9 +14,12 @@ pub(super) fn needs(group: &Group, settings: &Settings) -> Vec<StepNeeds> {
     settings.steps.iter().map(|step| step.pieces.iter().flat_map(of).collect()).collect()
 }
 
-/// Such as `step 4` or `steps 4 to 6`.
-pub(super) fn named((first, last): (usize, usize)) -> String {
-    if first == last { format!("step {}", first + 1) } else { format!("steps {} to {}", first + 1, last + 1) }
+/// Such as `step 4: Row 2` or `steps 4 to 6`, whose names stand on the cover.
+pub(super) fn named(steps: &[BuildStep], (first, last): (usize, usize)) -> String {
+    match steps.get(first) {
+        Some(step) if first == last => format!("step {}: {}", first + 1, step.name),
+        _ => format!("steps {} to {}", first + 1, last + 1),
+    }
 }
 
 /// A row for each step with pages: its number, its name, and the pages that serve it.
