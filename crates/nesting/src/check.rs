@@ -14,7 +14,8 @@ mod distance;
 
 /// Agreement that is asked of a layout, mm: a distance may fall short of the gap, or an outline
 /// stick out of the free area, by this much. With a gap no larger than this, outlines may overlap
-/// to about that depth (a depth of twice this is always found on convex parts).
+/// to about that depth: a disc of twice this radius that both cover is always found, where no
+/// outline has a neck narrower than that.
 pub const TOLERANCE: f64 = tolerance::FIT;
 
 /// One thing wrong with a layout. Sheets and placements are indices into the layout.

@@ -58,6 +58,29 @@ fn a_piece_inside_another_is_found() {
     assert!(matches!(found[..], [Violation::Overlap { .. }]));
 }
 
+/// With no gap an overlap is refused exactly where a side lies deeper than the tolerance in the
+/// other outline, also where it is the only one to do so and far from its middle.
+#[test]
+fn overlaps_are_refused_from_the_tolerance_on() {
+    let step = [(0., 0.), (30., 0.), (30., 10.), (29., 10.), (29., 12.), (0., 12.)];
+    let comb = [(0., 0.), (40., 0.), (40., 9.), (11., 9.), (11., 8.), (10., 8.), (10., 9.), (0., 9.)];
+    let cases = [
+        (rectangle(10.0, 10.0, 1, Turns::Fixed), rectangle(10.0, 10.0, 1, Turns::Fixed), (10.0, 3.0), (-1.0, 0.0)),
+        // Only the step's one millimetre of right side reaches in.
+        (item("step", &step, 1, Turns::Fixed), rectangle(9.0, 20.0, 1, Turns::Fixed), (30.0, 9.5), (-1.0, 0.0)),
+        // The side that reaches in runs across a notch.
+        (item("comb", &comb, 1, Turns::Fixed), rectangle(35.0, 4.0, 1, Turns::Fixed), (2.0, 9.0), (0.0, -1.0)),
+    ];
+    for (a, b, (x, y), (dx, dy)) in cases {
+        for (depth, refused) in [(0.9, false), (1.1, true), (3.0, true)] {
+            let by = depth * TOLERANCE;
+            let places = vec![place(0, 0, 0.0, 0.0), place(1, 0, x + dx * by, y + dy * by)];
+            let found = verdict(vec![a.clone(), b.clone()], 0.0, places);
+            assert_eq!(matches!(found[..], [Violation::Overlap { .. }]), refused, "{} at {depth}", a.name);
+        }
+    }
+}
+
 /// A frame with a slit, so that pieces also come to lie within its bay.
 fn shapes() -> Vec<Item> {
     let c = [
