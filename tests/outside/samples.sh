@@ -15,12 +15,14 @@ mkdir "$fresh/pictures"
 cp "$fresh/plan/plan.png" "$fresh/pictures/plan.png"
 "$program" view $kept/pump-room.plan -o "$fresh/pictures/view.png"
 "$program" view $kept/pump-room.plan -o "$fresh/pictures/exploded.png" --exploded
+"$program" sheets $kept/set.json -o "$fresh/stacked" --layout stacked --quiet
 if $make; then
   rm -rf $kept/out
   cp -r "$fresh/out" $kept/out
   chmod 755 $kept/out $kept/out/sheets
   cp "$fresh"/pictures/*.png "$fresh/plan/guide.pdf" $kept/
   pdftoppm -r 100 -png -f 9 -l 9 -singlefile $kept/out/sheets.pdf $kept/sheet
+  pdftoppm -r 100 -png -f 5 -l 5 -singlefile "$fresh/stacked/sheets.pdf" $kept/stacked
   exit 0
 fi
 diff -r "$fresh/out" $kept/out
