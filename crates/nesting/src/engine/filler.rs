@@ -24,6 +24,14 @@ pub(super) struct Way {
     pub(super) rule: Option<Rule>,
 }
 
+impl Way {
+    /// The same way once more.
+    pub(super) fn again(&self) -> Self {
+        let recipe = Recipe { axis: self.recipe.axis, passes: self.recipe.passes.clone() };
+        Self { recipe, rule: self.rule }
+    }
+}
+
 pub(super) struct Filler<'a> {
     pub(super) job: &'a Job,
     pub(super) shapes: Shapes,

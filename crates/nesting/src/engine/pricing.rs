@@ -11,18 +11,19 @@ use super::tuning;
 /// Charges may exceed a price by this much without a gain: noise of the solver.
 const GAIN: f64 = 1.0 + 1e-6;
 
-/// Searches for a filling of greatest value, beginning with a way left to chance. Every filling
+/// Searches for a filling of greatest value, beginning with some way. Every filling
 /// worth more than its price goes to the pool; tells whether there was one.
 pub(super) fn search(filler: &mut Filler<'_>, pool: &mut Pool, kind: usize, values: &[f64], left: &[u32]) -> bool {
     let price = filler.price(kind);
+    let start = beginning(filler, pool, kind, values, left);
     let mut better = false;
     let mut worth = |filler: &mut Filler<'_>, way: &Way| {
         let filling = filler.fill(kind, way, left);
         let worth = filler.worth(&filling, values);
-        better |= worth > GAIN * price && pool.add(&filling);
+        better |= worth > GAIN * price && pool.add(&filling, way);
         worth
     };
-    let mut way = filler.chance_way(values, left);
+    let mut way = start;
     let mut now = worth(filler, &way);
     let steps = tuning::PRICING_STEPS;
     for step in 0..steps {
@@ -37,6 +38,25 @@ pub(super) fn search(filler: &mut Filler<'_>, pool: &mut Pool, kind: usize, valu
         }
     }
     better
+}
+
+/// A way left to chance, or one of those that made the fillings of greatest value: what is nearly
+/// as good as the sheets in use often lies near to them.
+fn beginning(filler: &mut Filler<'_>, pool: &Pool, kind: usize, values: &[f64], left: &[u32]) -> Way {
+    if filler.chance.below(3) == 0 {
+        return filler.chance_way(values, left);
+    }
+    filler.work((pool.list.len() * left.len() / 8) as u64);
+    let mut known: Vec<(f64, usize)> = (0..pool.list.len())
+        .filter(|&i| pool.list[i].kind == kind)
+        .map(|i| (filler.worth(&pool.list[i], values), i))
+        .collect();
+    known.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    known.truncate(tuning::PRICING_STARTS);
+    match known.get(filler.chance.below(known.len())) {
+        Some(&(_, i)) => pool.ways[i].again(),
+        None => filler.chance_way(values, left),
+    }
 }
 
 /// The way with one thing changed.

@@ -66,7 +66,7 @@ impl Rounds {
                     continue;
                 }
                 let score = Score::of(filler, &filling, &values, left);
-                pool.add(&filling);
+                pool.add(&filling, &way);
                 if best.as_ref().is_none_or(|(old, _)| score.better(old)) {
                     best = Some((score, filling));
                 }

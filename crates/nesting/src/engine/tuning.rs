@@ -32,6 +32,8 @@ pub(super) const PRICING_STEPS: usize = 60;
 pub(super) const REST_ROUNDS: usize = 4;
 /// Nodes of one branch-and-bound search for a cover.
 pub(super) const COVER_NODES: u64 = 2_000;
+/// Known sheets of greatest value near which a search may begin.
+pub(super) const PRICING_STARTS: usize = 24;
 /// A change may make a sheet worse by about this part of its price at first.
 pub(super) const PRICING_HEAT: f64 = 0.03;
 /// Searches in a row that find nothing before the master's mix is taken as final for now.
