@@ -60,7 +60,6 @@ fn main() -> ExitCode {
     let before = std::fs::read_to_string(&path).unwrap_or_default();
     let texts = fresh.into_iter().zip(SECTIONS).map(|(text, (_, heading, _))| text.or_else(|| old(&before, heading)));
     let sections = texts
-        .iter()
         .zip(SECTIONS)
         .filter_map(|(text, (_, heading, _))| text.map(|text| format!("\n## {heading}\n\n{}\n", text.trim())));
     let report: String = std::iter::once(HEAD.to_owned()).chain(sections).collect();
