@@ -3,7 +3,7 @@
 use kurbo::{Line, Rect};
 
 use super::opening::{Cut, HingeSide, LEAST_EDGE, Leaf};
-use super::wall::{Wall, tabs};
+use super::wall::{Wall, tabs, wall_plane};
 use super::{Draft, PieceError, mm, rect};
 use crate::parameters::Parameters;
 use crate::pattern::{Fold, Pattern, PieceKind, Stock};
@@ -85,6 +85,10 @@ fn facing(p: &Parameters, wall: &Wall, body: f64, cut: &Cut) -> Result<Pattern, 
     }
     draft.shows(front);
     draft.shows(rear);
+    // The strip over the top goes on from the front.
+    let plane = wall_plane(p);
+    draft.plane((-1e5, second), plane);
+    draft.plane((second, 1e5), mirror * plane);
     draft.finish()
 }
 
@@ -95,6 +99,8 @@ fn door_leaf(p: &Parameters, wall: &Wall, leaf: Leaf) -> Result<Pattern, PieceEr
     let mut draft = Draft::new(PieceKind::DoorLeaf, Stock::Card, wall.detail());
     let panel = draft.panel("leaf", &rect(0.0, 0.0, width, height), &[])?;
     draft.shows(panel);
+    let doorway = kurbo::Affine::translate((-leaf.area.x0, 0.0));
+    draft.planes.push(crate::pattern::Plane::everywhere(doorway * wall_plane(p)));
     let (from, to) = match leaf.hinge {
         HingeSide::Left => (-LEAF_STRIP, 0.0),
         HingeSide::Right => (width, width + LEAF_STRIP),

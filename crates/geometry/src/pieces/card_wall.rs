@@ -3,7 +3,7 @@
 use kurbo::{Affine, BezPath, Line, Rect};
 
 use super::opening::{Cut, HingeSide, Leaf};
-use super::wall::{Wall, tab_spot, tabs};
+use super::wall::{Wall, tab_spot, tabs, wall_plane};
 use super::{Draft, PieceError, mm, rect};
 use crate::parameters::Parameters;
 use crate::pattern::{Fold, GlueSeat, Pattern, PieceKind, Stock};
@@ -34,6 +34,9 @@ pub(super) fn net(p: &Parameters, wall: &Wall) -> Result<Pattern, PieceError> {
         hang_leaf(&mut draft, p, front, leaf)?;
     }
     show_body(&mut draft, body, fold);
+    let front = wall_plane(p);
+    draft.plane((-1e5, fold), front);
+    draft.plane((fold, 1e5), back * front);
     let spot = tab_spot(p, body);
     draft.label(Rect { y1: fold, ..spot }, true);
     draft.label(Rect::new(body - spot.x1, spot.y0, body - spot.x0, fold), true);

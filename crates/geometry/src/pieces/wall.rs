@@ -68,6 +68,11 @@ pub(super) fn tab_length(p: &Parameters) -> f64 {
     mm(p.play) / 2.0 + mm(p.tab_past_face())
 }
 
+/// From the artwork's plane, which begins in the middle of the left post, to the body's left end.
+pub(super) fn wall_plane(p: &Parameters) -> kurbo::Affine {
+    kurbo::Affine::translate((-(mm(p.post_side()) + mm(p.play)) / 2.0, 0.0))
+}
+
 /// The two hook tabs in wall coordinates, up to z = `top`. Each overlaps the body by `overlap`.
 pub(super) fn tabs(p: &Parameters, body: f64, top: f64, overlap: f64) -> Vec<Region> {
     let (tab, gap) = (tab_length(p), mm(p.hook_gap()));
