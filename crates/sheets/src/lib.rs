@@ -4,6 +4,7 @@
 //! the writers [`pdf`] and [`svg`] read it, and none of them knows of the others. [`png`] is a
 //! picture of what [`svg`] writes.
 
+pub mod art;
 pub mod compose;
 pub mod faults;
 mod flow;

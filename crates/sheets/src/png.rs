@@ -79,6 +79,18 @@ pub fn write(document: &Document, page: usize, dots_per_inch: f64) -> Result<Vec
     encode(&picture, dots_per_inch)
 }
 
+/// Rows of sRGB pixels as a PNG file; `None` where the library fails, for lack of memory.
+pub(crate) fn of_pixels((width, height): (u32, u32), pixels: &[u8]) -> Option<Vec<u8>> {
+    let mut file = Vec::new();
+    let mut encoder = png::Encoder::new(&mut file, width, height);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    let mut writer = encoder.write_header().ok()?;
+    writer.write_image_data(pixels).ok()?;
+    writer.finish().ok()?;
+    Some(file)
+}
+
 fn render(text: &str, width: u32, height: u32) -> Result<Pixmap, PngError> {
     let options = Options { fontdb: fonts(), ..Options::default() };
     let tree = Tree::from_str(text, &options).map_err(|error| PngError::Render(error.to_string()))?;

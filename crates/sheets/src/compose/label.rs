@@ -57,8 +57,8 @@ pub(super) fn plan(flat: &Flat, part: &Part, bleed: Mm, footprint: &[Region]) ->
         .iter()
         .flat_map(|spot| clear_of(spot.rect, &printed).into_iter().map(|rect| (rect, spot.upward)))
         .collect();
-    let on_face = if part.label_on_face && part.face.is_some() { face_spots(flat) } else { Vec::new() };
-    let ink = part.face.map_or(style::INK, lines::readable_on);
+    let on_face = if part.label_on_face && part.face.prints() { face_spots(flat) } else { Vec::new() };
+    let ink = part.face.tint.map_or(style::INK, lines::readable_on);
     for (places, colour) in [(&on_face, ink), (&spots, style::INK)] {
         for least in [COMFORTABLE, SMALLEST] {
             let found = texts

@@ -12,7 +12,8 @@ use flatwright_geometry::units::{Mm, plain};
 use flatwright_nesting::JobError;
 use flatwright_nesting::check::Violation;
 
-use crate::page::{Colour, Document};
+use crate::art::Face;
+use crate::page::Document;
 use crate::paper::PaperSize;
 
 mod cover;
@@ -43,8 +44,8 @@ pub struct Part {
     pub pattern: Proved,
     /// How many are wanted.
     pub copies: u32,
-    /// Tint of its face; nothing is printed on it without one.
-    pub face: Option<Colour>,
+    /// What is printed on its face.
+    pub face: Face,
     /// Whether its label may be printed on the face.
     pub label_on_face: bool,
     /// How it lies to the grain of its sheet.

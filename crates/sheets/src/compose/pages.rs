@@ -9,8 +9,9 @@ use super::{
     ComposeError, Composed, Part, PlacedPart, Settings, SheetRecord, StockTally, cover, form, free, label, steps,
     tally, trim,
 };
+use crate::art::{self, Forms};
 use crate::furniture::frame::Head;
-use crate::page::{Document, Form, Layer, Mark, Page, Shape};
+use crate::page::{Document, Layer, Mark, Page, Shape};
 
 /// The document: the cover, then every group's pages.
 pub(super) fn assemble(
@@ -43,8 +44,11 @@ pub(super) fn assemble(
     let mut document = Document {
         title: settings.title.clone(),
         subject: "Patterns to print at 100 %, cut, score and build".to_owned(),
-        ..Document::default()
+        forms: art::forms(&settings.artwork),
+        images: settings.artwork.images.clone(),
+        pages: Vec::new(),
     };
+    let art = Forms::new(&settings.artwork, 0);
     let covers = cover_pages.len();
     for (index, marks) in cover_pages.into_iter().enumerate() {
         let part = if covers > 1 { format!("Cover {} of {covers}", index + 1) } else { "Cover".to_owned() };
@@ -63,9 +67,9 @@ pub(super) fn assemble(
     let mut records_left = records.iter();
     for (group, packed) in groups.iter().zip(packed) {
         let base = document.forms.len();
-        document.forms.extend(
-            group.units.iter().map(|unit| -> Form { form::form(unit, parts[unit.flat.part].face, settings.bleed) }),
-        );
+        document
+            .forms
+            .extend(group.units.iter().map(|unit| form::form(unit, &parts[unit.flat.part], &art, settings.bleed)));
         let count = packed.layout.sheets.len();
         for ((number, sheet), record) in packed.layout.sheets.iter().enumerate().zip(records_left.by_ref()) {
             let choice = &packed.choices[sheet.kind];

@@ -3,6 +3,7 @@
 use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::units::Mm;
 
+use crate::art::Artwork;
 use crate::page::Page;
 use crate::paper::{Orientation, PaperSize};
 
@@ -119,6 +120,8 @@ pub struct Settings {
     pub steps: Vec<BuildStep>,
     /// Steps for the cover, in order, such as from the plan; a short general order where empty.
     pub build_steps: Vec<String>,
+    /// The surfaces and pictures of the parts' faces.
+    pub artwork: Artwork,
     /// A picture of what is built, for the cover.
     pub picture: Option<Page>,
     /// Picks among equally good packings.
@@ -153,6 +156,7 @@ impl Settings {
             layout: LayoutMode::default(),
             steps: Vec::new(),
             build_steps: Vec::new(),
+            artwork: Artwork::default(),
             picture: None,
             seed: 1,
             effort: flatwright_nesting::Job::DEFAULT_EFFORT,

@@ -123,7 +123,7 @@ fn plan(guide: &Guide, level: &LevelView, name: Option<&str>, width: f64, room: 
     let foot = figure::foot_height(level, width);
     let square = figure::square(level, width, (room - foot - caption).max(1.0));
     let drawn = figure::explained(&guide.plan, level, &Show::All, square, width, " The drawing is not to scale.");
-    let mut marks = crate::furniture::marks::moved(drawn.marks, kurbo::Vec2::new(0.0, -caption));
+    let mut marks = crate::furniture::marks::moved(&drawn.marks, kurbo::Vec2::new(0.0, -caption));
     if let Some(name) = name {
         let (name, face) = fitted(name, width, LOOK.subheading, LEAST);
         marks.push(text(Point::new(0.0, -4.6), name, face, Align::Start));

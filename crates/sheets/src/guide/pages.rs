@@ -83,6 +83,7 @@ pub fn document(guide: &Guide, paper: &PaperSize, margin: Mm) -> Result<Document
             counted(guide.steps.len(), "step")
         ),
         forms: Vec::new(),
+        images: Vec::new(),
         pages,
     })
 }

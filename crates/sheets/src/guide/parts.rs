@@ -49,7 +49,7 @@ pub(super) fn blocks(guide: &Guide, free: Rect) -> Vec<Block> {
         blocks.push(Block::Subheading(format!("From {stock}: {pieces} piece{plural}")));
         for row in parts.chunks(per_row as usize) {
             let cards = row.iter().enumerate();
-            let marks = cards.flat_map(|(i, part)| moved(card(part, width), Vec2::new(i as f64 * (width + GAP), 0.0)));
+            let marks = cards.flat_map(|(i, part)| moved(&card(part, width), Vec2::new(i as f64 * (width + GAP), 0.0)));
             blocks.push(Block::Drawing { height: CARD + GAP, marks: marks.collect() });
         }
     }

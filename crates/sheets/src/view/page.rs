@@ -81,7 +81,13 @@ pub fn document(scene: &Scene<'_>, width: Mm, arrangement: Arrangement) -> Resul
         copies: 1,
         marks,
     };
-    Ok(Document { title, subject: format!("Axonometric view: {caption}"), forms: Vec::new(), pages: vec![page] })
+    Ok(Document {
+        title,
+        subject: format!("Axonometric view: {caption}"),
+        forms: Vec::new(),
+        images: Vec::new(),
+        pages: vec![page],
+    })
 }
 
 /// The shadow on the ground, on the picture plane. The ground is where the lowest piece ends.
