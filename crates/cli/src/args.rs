@@ -7,7 +7,7 @@ use clap::builder::{PossibleValue, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use clap_complete::Shell;
 
-use crate::set_file::{BoardLayout, LayoutWord};
+use crate::set_file::{BoardLayout, InkWord, LayoutWord};
 
 /// Ready-to-cut, ready-to-score sheets for modular tabletop terrain of card and foam board.
 #[derive(Debug, Parser)]
@@ -283,6 +283,9 @@ pub struct Overrides {
     /// Bleed of the artwork past a cut line.
     #[arg(long, value_name = "LENGTH")]
     pub bleed: Option<String>,
+    /// Which ink artwork is printed with: colour, grey, line-art or blank.
+    #[arg(long, value_name = "INK", value_parser = Words(InkWord::WORDS))]
+    pub ink: Option<String>,
     /// How board pieces are laid out: template (on paper, glued on) or sheet (on the board itself).
     #[arg(long, value_name = "HOW", value_parser = Words(BoardLayout::WORDS))]
     pub board_as: Option<String>,
@@ -308,6 +311,7 @@ impl Overrides {
             ("--kerf", &self.kerf),
             ("--play", &self.play),
             ("--bleed", &self.bleed),
+            ("--ink", &self.ink),
             ("--board-as", &self.board_as),
             ("--board-sheet", &self.board_sheet),
         ]

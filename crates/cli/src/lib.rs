@@ -16,6 +16,7 @@
 //! ```
 
 pub mod args;
+pub mod faces;
 pub mod import;
 mod json;
 pub mod layout_report;
@@ -33,3 +34,4 @@ pub mod set_file;
 pub mod steps;
 pub mod stock_file;
 mod table;
+pub mod templates;

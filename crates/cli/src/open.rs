@@ -10,6 +10,7 @@ use crate::plan_file;
 use crate::problem::{At, Problem, Problems, Source};
 use crate::set_file::{self, SetFile};
 use crate::stock_file::{self, StockFile};
+use crate::templates::Library;
 
 /// What diagnostics call standard input.
 pub const PIPED: &str = "standard input";
@@ -38,6 +39,8 @@ pub struct Opened {
     pub plan_leads: bool,
     /// What has been built already.
     pub stock: Option<StockFile>,
+    /// Surfaces that can be named.
+    pub library: Library,
 }
 
 impl Input {
@@ -90,7 +93,8 @@ pub fn open(input: Input, stock: Option<Input>) -> Result<Opened, Problems> {
     let mut problems = Vec::new();
     let stock_name = stock.as_ref().map(|stock| stock.name.clone());
     let stock = stock.and_then(|stock| kept(stock_file::read(&stock.name, stock.bytes), &mut problems));
-    let mut opened = Opened { name, set: None, plan: None, plan_leads, stock: stock.map(|(stock, _)| stock) };
+    let stock = stock.map(|(stock, _)| stock);
+    let mut opened = Opened { name, set: None, plan: None, plan_leads, stock, library: Library::default() };
     if plan_leads {
         opened.plan = kept(plan_file::read(&input.name, input.bytes), &mut problems);
         if let Some((text, source)) = &opened.plan
@@ -113,6 +117,10 @@ pub fn open(input: Input, stock: Option<Input>) -> Result<Opened, Problems> {
             let help = "leave out --stock, or give a floor plan or a set file with a \"plan\"";
             problems.push(Problem::new(message).help(help));
         }
+    }
+    match Library::new(Vec::new()) {
+        Ok(library) => opened.library = library,
+        Err(found) => problems.extend(found),
     }
     if problems.is_empty() { Ok(opened) } else { Err(Problems::new(opened.name, problems)) }
 }

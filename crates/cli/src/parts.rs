@@ -119,7 +119,7 @@ pub struct PieceRecord {
     pub stock: StockName,
     /// Width and height of the flat piece.
     pub size: [f64; 2],
-    /// Colour of its face, "#rrggbb".
+    /// What covers its face: a colour, "#rrggbb", or the name of a surface.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub face: Option<String>,
     /// How it must lie to the grain of its sheet, "along" or "across". Absent where it may be turned
@@ -219,7 +219,7 @@ impl PartsList {
             set: set.name.clone(),
             about: set.about.clone(),
             parameters: ParameterList::new(&set.parameters),
-            pieces: set.pieces.iter().map(PieceRecord::new).collect(),
+            pieces: set.pieces.iter().map(|piece| PieceRecord::new(set, piece)).collect(),
             pages: composed.map(|composed| pages(set, composed)),
             layout: composed.map(|composed| LayoutRecord::new(set, composed)),
             plan: set.plan.as_ref().map(PlanRecord::new),
@@ -274,7 +274,7 @@ impl ParameterList {
 }
 
 impl PieceRecord {
-    fn new(piece: &Piece) -> Self {
+    fn new(set: &Set, piece: &Piece) -> Self {
         let pattern = &piece.pattern;
         let bounds: Rect = pattern.material.bounds();
         let fold = |fold| match fold {
@@ -289,7 +289,7 @@ impl PieceRecord {
             count: piece.count,
             stock: StockName::from(pattern.stock),
             size: [snapped(bounds.width()), snapped(bounds.height())],
-            face: piece.face.map(|rgb| format!("#{:02x}{:02x}{:02x}", rgb.0, rgb.1, rgb.2)),
+            face: piece.face.map(|cover| set.artwork.name_of(cover)),
             grain: match piece.grain {
                 Grain::Any => None,
                 Grain::Along => Some(GrainName::Along),

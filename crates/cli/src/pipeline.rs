@@ -9,11 +9,12 @@ use flatwright_geometry::units::Mm;
 use flatwright_sheets::compose::{
     self, ComposeError, Composed, LayoutMode, Offer, Part, Progress, Settings, SheetSettings,
 };
-use flatwright_sheets::page::{Colour, Document, Page};
+use flatwright_sheets::page::{Document, Page};
 use flatwright_sheets::view::{self as sheets_view, Arrangement};
 use flatwright_sheets::{guide, pdf, plan_view, png, svg};
 
 use crate::args::Overrides;
+use crate::faces;
 use crate::import::{self, Piece, Set, SheetChoice, Size};
 use crate::open::{self, Input};
 use crate::output::Output;
@@ -79,7 +80,7 @@ pub fn resolve(name: &str, bytes: Vec<u8>, overrides: &Overrides) -> Result<Set,
 /// Phase 3: every net folded, every build put together, every rule checked.
 #[must_use]
 pub fn prove(set: &Set) -> Proof {
-    let parts: Vec<Part> = set.pieces.iter().map(part).collect();
+    let parts: Vec<Part> = set.pieces.iter().map(|piece| part(set, piece)).collect();
     // Neither pictures nor effort change what a page must hold.
     let settings = settings(set, Effort { seed: 1, steps: None });
     proof::proof(set, &compose::page_uses(&parts, &settings))
@@ -97,8 +98,9 @@ pub fn lay_out(
     effort: Effort,
     progress: &mut dyn FnMut(Progress),
 ) -> Result<Composed, Failure> {
-    let parts: Vec<Part> = set.pieces.iter().map(part).collect();
-    let settings = Settings { picture: cover_picture(set, proof), ..settings(set, effort) };
+    let parts: Vec<Part> = set.pieces.iter().map(|piece| part(set, piece)).collect();
+    let artwork = faces::artwork(set);
+    let settings = Settings { artwork, picture: cover_picture(set, proof), ..settings(set, effort) };
     let composed = compose::compose(&parts, &settings, progress);
     let mut composed = composed.map_err(|errors| failure(name, set, errors))?;
     if let Some(about) = &set.about {
@@ -256,7 +258,7 @@ fn check(error: &dyn std::error::Error) -> Failure {
     Failure::Check(error.to_string())
 }
 
-fn part(piece: &Piece) -> Part {
+fn part(set: &Set, piece: &Piece) -> Part {
     let mut pattern = piece.pattern.clone();
     if let Some(label) = &piece.label {
         let comma = if pattern.detail.is_empty() { "" } else { ", " };
@@ -267,7 +269,7 @@ fn part(piece: &Piece) -> Part {
         id: piece.id.clone(),
         pattern,
         copies: piece.count,
-        face: piece.face.map(|rgb| Colour(rgb.0, rgb.1, rgb.2)),
+        face: faces::face(set, piece),
         label_on_face: piece.label_on_face,
         grain: piece.grain,
     }

@@ -38,6 +38,9 @@ pub struct Surface {
     pub name: String,
     /// Its colour, red, green, blue.
     pub colour: Option<(u8, u8, u8)>,
+    /// The name of the drawing that it is printed with, and where that is written: line and column
+    /// from 1.
+    pub drawn_as: Option<(String, (usize, usize))>,
 }
 
 /// A wall design.

@@ -1,6 +1,7 @@
 //! The one point at which outside formats become inner types: set file and command line in,
 //! parameters, sheets and patterns out.
 
+mod artwork;
 mod inner;
 mod pieces;
 mod sheets;
@@ -19,8 +20,9 @@ use crate::args::Overrides;
 use crate::open::Opened;
 use crate::planned::{self, Planned};
 use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, SourceText, Spanned};
-use crate::set_file::{Length, ParameterEntries, Rates, Rgb, Walls};
+use crate::set_file::{Length, ParameterEntries, Rates, Walls};
 
+pub use artwork::{Artwork, Cover};
 pub use pieces::Entry;
 pub use sheets::{BoardChoice, SheetChoice, Sheets, Size};
 
@@ -37,6 +39,8 @@ pub struct Set {
     pub sheets: Sheets,
     /// How pieces are put on sheets.
     pub layout: LayoutMode,
+    /// How artwork is printed.
+    pub artwork: Artwork,
     /// The pieces to be made, each different one once, by kind.
     pub pieces: Vec<Piece>,
     /// What the entries of the set file's own list came to, in its order.
@@ -58,8 +62,8 @@ pub struct Piece {
     pub pattern: Proved,
     /// How many of it.
     pub count: u32,
-    /// Colour of its face.
-    pub face: Option<Rgb>,
+    /// What covers its face.
+    pub face: Option<Cover>,
     /// The name that the set file or the plan gives it.
     pub label: Option<String>,
     /// Whether its label may be printed on its face.
@@ -92,6 +96,7 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let title = worked.as_ref().map(|worked| worked.plan.title.clone());
     let entries = own.and_then(|set| set.pieces.as_ref());
     let faces = set.and_then(|set| set.faces.as_ref());
+    let mut art = Artwork::new(set.and_then(|set| set.artwork.as_ref()), &given, &mut problems);
     let layout = sheets::layout(set.and_then(|set| set.layout), &given, &mut problems);
     let grain = |stock| match (stock, &sheets) {
         (Stock::Paper, Some(sheets)) => sheets.paper.piece_grain,
@@ -100,7 +105,10 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
         (Stock::Board, _) | (_, None) => Grain::Any,
     };
     let made = match &parameters {
-        Some(parameters) => pieces::pieces(worked, faces, entries, parameters, &grain, &mut problems),
+        Some(parameters) => {
+            let mut covers = pieces::Covers { art: &mut art, library: &opened.library, faces };
+            pieces::pieces(worked, &mut covers, entries, parameters, &grain, &mut problems)
+        }
         None => pieces::Made::default(),
     };
     match (parameters, sheets) {
@@ -110,6 +118,7 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
             parameters,
             sheets,
             layout,
+            artwork: art,
             pieces: made.pieces,
             entries: made.entries,
             plan: made.plan,

@@ -9,14 +9,16 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::post::Stand;
 use flatwright_planning::assemble::Needed;
+use flatwright_planning::plan::Surface as PlanSurface;
 use flatwright_sheets::compose::Grain;
 
-use super::Piece;
 use super::inner::{post_of, tile_of, wall_of};
 use super::sheets::grain_of;
+use super::{Artwork, Cover, Piece};
 use crate::planned::{Planned, Worked};
-use crate::problem::{At, Problem, Spanned};
-use crate::set_file::{Copies, Faces, Flag, Line, PieceEntry, PieceGrain, Rgb};
+use crate::problem::{At, Problem, Source, Spanned};
+use crate::set_file::{Copies, Covering, Faces, Flag, Line, PieceEntry, PieceGrain, Rgb};
+use crate::templates::Library;
 
 /// The most entries that a set may list.
 const MOST_ENTRIES: usize = 1000;
@@ -28,7 +30,7 @@ const MOST_PIECES: u64 = 1_000_000;
 struct Wanted {
     part: Part,
     count: u32,
-    face: Option<Rgb>,
+    face: Option<Cover>,
     label: Option<String>,
     label_on_face: bool,
     /// How it lies to the grain; as the stock says where it does not say so itself.
@@ -49,24 +51,71 @@ impl Wanted {
     }
 }
 
-/// Colours of walls and posts of a plan whose set names none.
-const FACES: (Rgb, Rgb) = (Rgb(0xEF, 0xE9, 0xDF), Rgb(0xE4, 0xDD, 0xD3));
+/// What faces may be covered with, and what covers those that a plan asks for.
+pub(super) struct Covers<'a> {
+    pub art: &'a mut Artwork,
+    pub library: &'a Library,
+    pub faces: Option<&'a Faces>,
+}
+
+/// Surfaces of the pieces of a plan whose set names none: floors, walls, posts.
+const FLOORS: &str = "flagstone";
+const STANDING: &str = "ashlar";
+
+impl Covers<'_> {
+    fn of(&mut self, covering: Option<&Spanned<Covering>>, problems: &mut Vec<Problem>) -> Option<Cover> {
+        self.art.covering(covering?, self.library, problems)
+    }
+
+    /// What covers walls and posts of a plan.
+    fn standing(&mut self, problems: &mut Vec<Problem>) -> [Option<Cover>; 2] {
+        let faces = self.faces;
+        [faces.and_then(|faces| faces.walls.as_ref()), faces.and_then(|faces| faces.posts.as_ref())].map(|face| {
+            match face {
+                Some(_) => self.of(face, problems),
+                None => self.art.carried(STANDING, self.library),
+            }
+        })
+    }
+
+    /// What covers the floors of a plan's surface: the drawing that it names, or one of its own name;
+    /// else its colour, and without one the usual drawing.
+    fn floor(&mut self, surface: &PlanSurface, source: &Source, problems: &mut Vec<Problem>) -> Option<Cover> {
+        if let Some((name, (line, column))) = &surface.drawn_as {
+            let at = At::line(source, *line, *column, name.chars().count());
+            return self.art.named(name, &at, self.library, problems);
+        }
+        let colour = surface.colour.map(|(r, g, b)| Cover::Colour(Rgb(r, g, b)));
+        let own = if colour.is_none() { self.art.carried(&surface.name, self.library) } else { None };
+        own.or(colour).or_else(|| self.art.carried(FLOORS, self.library))
+    }
+}
 
 /// All pieces: those that a plan lacks and those of the entries. Equal ones are joined, and sorted
 /// by kind, the plan's first. The plan comes back with its pieces; each has the same identifier
 /// whether some of it are on hand or not. `grain` says how pieces of a stock lie that do not say so
 /// themselves.
 pub(super) fn pieces(
-    plan: Option<Worked>,
-    faces: Option<&Faces>,
+    mut plan: Option<Worked>,
+    covers: &mut Covers<'_>,
     entries: Option<&Spanned<Vec<Spanned<PieceEntry>>>>,
     p: &Parameters,
     grain: &dyn Fn(Stock) -> Grain,
     problems: &mut Vec<Problem>,
 ) -> Made {
     let mut list = Joined::default();
-    let of_plan: Vec<usize> =
-        plan.iter().flat_map(|plan| of_plan(plan, faces)).map(|wanted| list.add(wanted)).collect();
+    let mut floors: Vec<Option<Cover>> = Vec::new();
+    if let Some(Worked { plan, source, .. }) = &mut plan {
+        for surface in &mut plan.surfaces {
+            let floor = covers.floor(surface, source, problems);
+            // Drawings of the plan show what its surfaces look like from afar.
+            let colour = floor.map(|floor| covers.art.from_afar(floor, p.module));
+            surface.colour = colour.map(|colour| (colour.0, colour.1, colour.2));
+            floors.push(floor);
+        }
+    }
+    let wanted = plan.iter().flat_map(|plan| of_plan(plan, &floors, covers, problems));
+    let of_plan: Vec<usize> = wanted.map(|wanted| list.add(wanted)).collect();
     let mut asked: Vec<(String, Vec<(usize, u32)>)> = Vec::new();
     if let Some(entries) = entries {
         let number = entries.value.len();
@@ -83,7 +132,7 @@ pub(super) fn pieces(
                 let count = wanted.count;
                 (list.add(wanted), count)
             };
-            let kinds = expand(index, entry, problems).into_iter().map(add).collect();
+            let kinds = expand(index, entry, covers, problems).into_iter().map(add).collect();
             asked.push((entry.value.title(), kinds));
         }
     }
@@ -187,16 +236,20 @@ fn numbered(
 }
 
 /// What a plan lacks, kind by kind; also kinds of which nothing is missing.
-fn of_plan(worked: &Worked, faces: Option<&Faces>) -> Vec<Wanted> {
-    let walls = faces.and_then(|faces| faces.walls).unwrap_or(FACES.0);
-    let posts = faces.and_then(|faces| faces.posts).unwrap_or(FACES.1);
+fn of_plan(
+    worked: &Worked,
+    floors: &[Option<Cover>],
+    covers: &mut Covers<'_>,
+    problems: &mut Vec<Problem>,
+) -> Vec<Wanted> {
+    let [walls, posts] = covers.standing(problems);
     let plan = &worked.plan;
     let wanted = |needed: &Needed, missing: u32| {
         let surface = needed.surface.and_then(|surface| plan.surfaces.get(surface));
         let face = match needed.piece {
-            Part::Wrap(_) => surface.and_then(|surface| surface.colour).map(|(r, g, b)| Rgb(r, g, b)),
-            Part::Wall(_) => Some(walls),
-            Part::Sleeve(_) => Some(posts),
+            Part::Wrap(_) => needed.surface.and_then(|surface| *floors.get(surface)?),
+            Part::Wall(_) => walls,
+            Part::Sleeve(_) => posts,
             _ => None,
         };
         let letter = needed.design.and_then(|design| plan.designs.get(design)?.letter);
@@ -220,11 +273,17 @@ fn of_plan(worked: &Worked, faces: Option<&Faces>) -> Vec<Wanted> {
 }
 
 /// What one entry stands for.
-fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>) -> Vec<Wanted> {
+fn expand(
+    index: usize,
+    entry: &Spanned<PieceEntry>,
+    covers: &mut Covers<'_>,
+    problems: &mut Vec<Problem>,
+) -> Vec<Wanted> {
     let mut at = entry.at.clone();
     at.end = at.start + 1;
     let name = format!("`pieces[{index}]`");
-    let wanted = |part: Part, count: Option<Copies>, face: Option<Rgb>, label: &Option<Line>| Wanted {
+    let face = covers.of(entry.value.face(), problems);
+    let wanted = |part: Part, count: Option<Copies>, face: Option<Cover>, label: &Option<Line>| Wanted {
         part,
         count: count.map_or(1, |count| count.0),
         face: face.filter(|_| part.shows()),
@@ -241,7 +300,7 @@ fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>
             let tile = tile_of(e.size, e.reliefs);
             let mut parts = vec![
                 wanted(Part::Core(tile), e.count, None, &e.label),
-                lying(on_face(wanted(Part::Wrap(tile), e.count, e.face, &e.label), e.label_on_face), e.grain),
+                lying(on_face(wanted(Part::Wrap(tile), e.count, face, &e.label), e.label_on_face), e.grain),
             ];
             let pockets = e.pockets.map_or(4, |pockets| pockets.0);
             if pockets > 0 {
@@ -254,21 +313,21 @@ fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>
         }
         PieceEntry::TileCore(e) => vec![wanted(Part::Core(tile_of(e.size, e.reliefs)), e.count, None, &e.label)],
         PieceEntry::TileWrap(e) => {
-            let wrap = wanted(Part::Wrap(tile_of(e.size, e.reliefs)), e.count, e.face, &e.label);
+            let wrap = wanted(Part::Wrap(tile_of(e.size, e.reliefs)), e.count, face, &e.label);
             vec![lying(on_face(wrap, e.label_on_face), e.grain)]
         }
         PieceEntry::CornerPocket(e) => vec![lying(wanted(Part::Pocket, e.count, None, &e.label), e.grain)],
         PieceEntry::Biscuit(e) => vec![wanted(Part::Biscuit, e.count, None, &e.label)],
         PieceEntry::Post(e) => {
             let Some(post) = post_of(&name, e.arms, e.feet.as_ref(), e.base, problems) else { return Vec::new() };
-            let sleeve = on_face(wanted(Part::Sleeve(post), e.count, e.face, &e.label), e.label_on_face);
+            let sleeve = on_face(wanted(Part::Sleeve(post), e.count, face, &e.label), e.label_on_face);
             let sleeve = lying(sleeve, e.grain);
             let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
             let under = under.iter().map(|part| wanted(*part, e.count, None, &None));
             std::iter::once(sleeve).chain(under).collect()
         }
         PieceEntry::Wall(e) => {
-            let wall = wanted(Part::Wall(wall_of(e.span, e.opening.as_ref())), e.count, e.face, &e.label);
+            let wall = wanted(Part::Wall(wall_of(e.span, e.opening.as_ref())), e.count, face, &e.label);
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
         }
     }

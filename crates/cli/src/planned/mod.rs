@@ -34,7 +34,8 @@ pub struct Worked {
     pub levels: Vec<LevelWork>,
     /// Everything it needs, and how many of it are not on hand.
     pub needed: Vec<(Needed, u32)>,
-    source: Source,
+    /// The plan's text.
+    pub source: Source,
 }
 
 /// One level.

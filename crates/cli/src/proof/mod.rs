@@ -157,7 +157,9 @@ pub fn scene<'a>(set: &Set, proof: &'a Proof, level: usize) -> Option<Scene<'a>>
     let (built, bodies) = proof.levels.get(level).filter(|(_, bodies)| !bodies.is_empty())?;
     let face_of = |kind: PieceKind| {
         let piece = set.pieces.iter().find(|piece| piece.pattern.kind == kind);
-        piece.and_then(|piece| piece.face).map_or(FACE, |rgb| Rgb(rgb.0, rgb.1, rgb.2))
+        let colour =
+            piece.and_then(|piece| piece.face).map(|cover| set.artwork.from_afar(cover, set.parameters.module));
+        colour.map_or(FACE, |colour| Rgb(colour.0, colour.1, colour.2))
     };
     let mut tiles = built.tiles.iter();
     let shown = bodies.iter().map(|body| {

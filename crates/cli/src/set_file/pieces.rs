@@ -5,7 +5,7 @@ use jsonc_parser::ast::Value;
 use super::Flag;
 use super::reader::{Read, Reader, listed, record, tagged, word};
 use super::stock::PieceGrain;
-use super::values::{Arms, Cells, Copies, Count, Length, Line, Pockets, Rgb, Span};
+use super::values::{Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Span};
 use crate::problem::Spanned;
 
 tagged! {
@@ -29,6 +29,18 @@ tagged! {
 }
 
 impl PieceEntry {
+    /// What covers its face.
+    #[must_use]
+    pub fn face(&self) -> Option<&Spanned<Covering>> {
+        match self {
+            Self::Tile(e) => e.face.as_ref(),
+            Self::TileWrap(e) => e.face.as_ref(),
+            Self::Post(e) => e.face.as_ref(),
+            Self::Wall(e) => e.face.as_ref(),
+            Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) => None,
+        }
+    }
+
     /// What it asks for in a few words, such as `4 x tile, brine hall floor`.
     #[must_use]
     pub fn title(&self) -> String {
@@ -55,8 +67,9 @@ record! {
         pub reliefs: Option<Reliefs>,
         /// How many. Default 1.
         pub count: Option<Copies>,
-        /// Colour of its face, such as "#7a8b8c". Default: the face is left white.
-        pub face: Option<Rgb>,
+        /// What covers its face: a colour such as "#7a8b8c", or a surface such as "flagstone".
+        /// Default: the face is left white.
+        pub face: Option<Spanned<Covering>>,
         /// How many of its corners get a pocket, 0 to 4. Default 4.
         pub pockets: Option<Pockets>,
         /// A name for it, printed on its parts.
@@ -91,8 +104,9 @@ record! {
         pub reliefs: Option<Reliefs>,
         /// How many. Default 1.
         pub count: Option<Copies>,
-        /// Colour of its face, such as "#7a8b8c". Default: the face is left white.
-        pub face: Option<Rgb>,
+        /// What covers its face: a colour such as "#7a8b8c", or a surface such as "flagstone".
+        /// Default: the face is left white.
+        pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
@@ -136,8 +150,9 @@ record! {
         pub base: Option<Base>,
         /// How many. Default 1.
         pub count: Option<Copies>,
-        /// Colour of its outer faces, such as "#7a8b8c". Default: they are left white.
-        pub face: Option<Rgb>,
+        /// What covers its outer faces: a colour such as "#7a8b8c", or a surface such as "flagstone".
+        /// Default: they are left white.
+        pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
@@ -156,8 +171,9 @@ record! {
         pub opening: Option<Spanned<Opening>>,
         /// How many. Default 1.
         pub count: Option<Copies>,
-        /// Colour of its faces, such as "#7a8b8c". Default: they are left white.
-        pub face: Option<Rgb>,
+        /// What covers its faces: a colour such as "#7a8b8c", or a surface such as "flagstone".
+        /// Default: they are left white.
+        pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.

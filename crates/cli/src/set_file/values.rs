@@ -272,6 +272,29 @@ impl Read for Rgb {
     }
 }
 
+/// What covers a face: a colour, `#rrggbb`, or the name of a surface.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Covering {
+    /// A flat colour.
+    Colour(Rgb),
+    /// A surface by its name.
+    Surface(String),
+}
+
+inline_schema!(Covering, {
+    "type": "string",
+    "pattern": r"^(#[0-9A-Fa-f]{6}|[^#\x00-\x1f\x7f][^\x00-\x1f\x7f]{0,79})$",
+});
+
+impl Read for Covering {
+    fn read(value: &Value<'_>, reader: &mut Reader) -> Option<Self> {
+        if value.as_string_lit().is_some_and(|text| !text.value.starts_with('#')) {
+            return line(value, 80, reader).map(Self::Surface);
+        }
+        Rgb::read(value, reader).map(Self::Colour)
+    }
+}
+
 /// One line of text for people: 1 to 80 characters.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Line(pub String);

@@ -225,7 +225,17 @@ impl Reader {
                 None
             }
         };
-        self.surfaces.push(Surface { letter, name: name.trim_end_matches(',').trim().to_owned(), colour });
+        let name = name.trim_end_matches(',').trim();
+        // `NAME, as DRAWING`: the drawing's name stands behind the last comma.
+        let (name, drawn_as) = match name.rsplit_once(", as ") {
+            Some((name, drawing)) => {
+                let before = value.text.find(", as ").map_or(0, |byte| value.text[..byte].chars().count());
+                let skipped = ", as ".chars().count() + drawing.chars().take_while(|c| c.is_whitespace()).count();
+                (name.trim(), Some((drawing.trim().to_owned(), (value.line.number, value.column + before + skipped))))
+            }
+            None => (name, None),
+        };
+        self.surfaces.push(Surface { letter, name: name.to_owned(), colour, drawn_as });
     }
 
     fn wall(&mut self, line: &Line, word: &str, value: &Value<'_>) {
