@@ -26,7 +26,9 @@ pub fn prove(job: &Job) -> Proved {
     let start = Instant::now();
     let bound = lower_bound(job);
     let seconds = start.elapsed().as_secs_f64();
-    let doubts = bound::recheck(job, &bound).map_or_else(|doubts| doubts.len(), |()| 0);
+    let doubts = bound::recheck(job, &bound).err().unwrap_or_default();
+    doubts.iter().for_each(|doubt| eprintln!("not proved: {doubt}"));
+    let doubts = doubts.len();
     Proved { bound, seconds, doubts }
 }
 
