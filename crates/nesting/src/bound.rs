@@ -59,9 +59,26 @@ pub struct Bound {
 
 /// The best bound that the job's effort finds: no layout that [`crate::check::check`] accepts has
 /// fewer sheets or a lower price. Same job, same bound.
+///
+/// [`recheck`] has gone through it. A set of pieces that it cannot exclude is left alone, and the
+/// bound sought anew without it.
 #[must_use]
 pub fn lower_bound(job: &Job) -> Bound {
-    search::bound(job)
+    let mut doubted = Vec::new();
+    for _ in 0..tuning::DOUBTS {
+        let bound = search::bound(job, &doubted);
+        let Err(doubts) = recheck(job, &bound) else { return bound };
+        let before = doubted.len();
+        doubted.extend(doubts.iter().filter_map(|doubt| match doubt {
+            Doubt::Excluded { sheet, set } => Some((*sheet, bound.certificate.limits[*sheet].excluded[*set].clone())),
+            _ => None,
+        }));
+        if doubted.len() == before {
+            break;
+        }
+    }
+    // The measures alone need no excluded sets.
+    search::by_measures(job)
 }
 
 #[cfg(test)]

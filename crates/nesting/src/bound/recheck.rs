@@ -161,7 +161,7 @@ impl Recheck<'_> {
         let mut doubts = Vec::new();
         for (sheet, limits) in self.bound.certificate.limits.iter().enumerate() {
             let size = self.room(sheet);
-            let mut prover = exclusion::Prover::new(size, self.rules);
+            let mut prover = exclusion::Prover::new(size, self.rules, self.job.effort());
             for (set, pieces) in limits.excluded.iter().enumerate() {
                 let shapes = pieces.iter().map(|&(class, count)| (class, count, self.turned(class)));
                 if !prover.never(&shapes.collect::<Vec<_>>()) {

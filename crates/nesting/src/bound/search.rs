@@ -12,14 +12,23 @@ use super::together::{Answer, Prover};
 use super::{Bound, Lengths, certificate, tuning};
 use crate::job::{Job, SheetKind};
 
-/// The best bound found; see [`super::lower_bound`].
-pub(super) fn bound(job: &Job) -> Bound {
+/// The best bound found; see [`super::lower_bound`]. `doubted` are sets of pieces, by sheet kind,
+/// that must not be excluded.
+pub(super) fn bound(job: &Job, doubted: &[(usize, Excluded)]) -> Bound {
+    with_effort(job, doubted, u64::from(job.effort()))
+}
+
+/// The best bound that needs no excluded sets.
+pub(super) fn by_measures(job: &Job) -> Bound {
+    with_effort(job, &[], 0)
+}
+
+fn with_effort(job: &Job, doubted: &[(usize, Excluded)], effort: u64) -> Bound {
     let classes = classes(job);
     if classes.is_empty() {
         return Bound::default();
     }
-    let search = Search::new(job, &classes);
-    search.run()
+    Search::new(job, &classes).run(doubted, effort)
 }
 
 struct Search<'a> {
@@ -59,16 +68,15 @@ impl<'a> Search<'a> {
         search
     }
 
-    fn run(mut self) -> Bound {
+    fn run(mut self, doubted: &[(usize, Excluded)], effort: u64) -> Bound {
         let ones = vec![1.0; self.job.sheets().len()];
         // What each measure gives alone: sizes are weights of which a sheet holds at most one whole.
         let mut best = self.plain();
         let known = self.classes.iter().all(Class::turns_by_quarters);
         let placeable = known && (0..self.classes.len()).all(|c| self.limits.iter().any(|l| l.most[c] > 0));
-        let effort = u64::from(self.job.effort());
         let mut price = None;
         if placeable && effort > 0 && self.classes.len() <= tuning::CLASSES {
-            let found = self.exclude(&ones, effort);
+            let found = self.exclude(&ones, doubted, effort);
             best.extend(found);
             let prices: Vec<f64> = self.job.sheets().iter().map(|s| s.price).collect();
             if prices.iter().any(|p| *p != prices[0]) {
@@ -102,7 +110,7 @@ impl<'a> Search<'a> {
 
     /// Rounds of: best weights, the sets of pieces that hold them down, proofs that some of those
     /// cannot lie on one sheet.
-    fn exclude(&mut self, ones: &[f64], effort: u64) -> Vec<Weighed> {
+    fn exclude(&mut self, ones: &[f64], doubted: &[(usize, Excluded)], effort: u64) -> Vec<Weighed> {
         let classes = self.classes;
         let lengths = self.lengths;
         let rules = Rules { reach: lengths.reach, strip: lengths.strip };
@@ -126,6 +134,9 @@ impl<'a> Search<'a> {
         let budget = effort * tuning::STEPS_PER_EFFORT;
         let mut programme = Programme::new(self.copies.clone(), ones, &self.limits, effort * tuning::WORK_PER_EFFORT);
         let mut asked: Vec<BTreeMap<Excluded, Answer>> = vec![BTreeMap::new(); provers.len()];
+        for (sheet, set) in doubted {
+            asked[*sheet].insert(set.clone(), Answer::Doubted);
+        }
         let mut found = Vec::new();
         let mut share = budget / tuning::SHARES;
         while let Some(weighed) = programme.solve(&self.limits) {

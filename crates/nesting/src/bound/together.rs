@@ -21,6 +21,8 @@ pub(super) enum Answer {
     Maybe,
     /// The budget was spent first.
     Unknown,
+    /// Not asked: who checks the proof has doubts.
+    Doubted,
 }
 
 /// Answers for one room.

@@ -23,6 +23,9 @@ pub(super) const STEPS_PER_EFFORT: u64 = 8_000;
 /// Work of the linear programme for a step of effort.
 pub(super) const WORK_PER_EFFORT: u64 = 5_000;
 
+/// Bounds that are sought before those with doubtful sets are given up.
+pub(super) const DOUBTS: usize = 4;
+
 /// Nodes of a search for whether a set is needed.
 pub(super) const TRIM_NODES: u64 = 1_000;
 

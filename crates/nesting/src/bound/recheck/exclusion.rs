@@ -15,8 +15,8 @@ use super::{Rules, bounds, plane};
 
 /// Finest level; level 0 has a pitch of an eighth of the sheet's longer side.
 const FINEST: usize = 5;
-/// Steps for one set before it is given up.
-const STEPS: u64 = 100_000_000;
+/// Steps for one set and step of the job's effort before the set is given up.
+const STEPS_PER_EFFORT: u64 = 5_000;
 /// Where each level's boxes begin among those that are kept in one list: sides of 19, 51, 147, 435.
 const LEVEL_STARTS: [usize; 5] = [0, 361, 2_962, 24_571, 213_796];
 /// Points taken on a side and across an outline, besides corners.
@@ -32,6 +32,8 @@ pub(super) struct Prover {
     /// Index of the barrier of two classes in two turns.
     between: HashMap<(usize, u8, usize, u8), usize>,
     steps: u64,
+    /// Steps for one set.
+    budget: u64,
 }
 
 /// A turned outline and points of it.
@@ -63,8 +65,10 @@ struct Barrier {
 type Pieces = (usize, u32, Vec<(u8, Vec<Point>)>);
 
 impl Prover {
-    pub(super) fn new((width, height): (f64, f64), rules: Rules) -> Self {
-        Self { width, height, rules, shapes: HashMap::new(), barriers: Vec::new(), between: HashMap::new(), steps: 0 }
+    pub(super) fn new((width, height): (f64, f64), rules: Rules, effort: u32) -> Self {
+        let budget = u64::from(effort) * STEPS_PER_EFFORT;
+        let (shapes, between) = (HashMap::new(), HashMap::new());
+        Self { width, height, rules, shapes, barriers: Vec::new(), between, steps: 0, budget }
     }
 
     /// Whether it is proved that no sheet holds all of them.
@@ -117,7 +121,7 @@ impl Prover {
         for x in cx - reach..=cx + reach {
             for y in cy - reach..=cy + reach {
                 self.steps += 1;
-                if self.steps > STEPS {
+                if self.steps > self.budget {
                     return false;
                 }
                 places[level][k] = (x, y);
