@@ -76,11 +76,18 @@ pub fn write(document: &Document, page: usize) -> Result<String, SvgError> {
 }
 
 fn group(layer: Layer) -> Group {
-    let group = Group::new().set("id", layer.id()).set("data-layer", layer.name()).add(Title::new(layer.name()));
+    let group = painted(Group::new().set("id", layer.id()).set("data-layer", layer.name()));
+    let group = group.add(Title::new(layer.name()));
     match layer.processing_step() {
         Some(step) => group.set("data-processing-step", step),
         None => group,
     }
+}
+
+/// What most fills and lines of a group have in common stands once: the even-odd rule, and the ends
+/// and corners of artwork's lines. A line that is not round says so itself.
+fn painted(group: Group) -> Group {
+    group.set("fill-rule", "evenodd").set("stroke-linecap", "round").set("stroke-linejoin", "round")
 }
 
 /// The artwork and pictures that the page's clips use, each once.
@@ -96,7 +103,7 @@ fn defined(document: &Document, page: &Page) -> Vec<Element> {
     let form = |index: usize| {
         let form = document.forms.get(index)?;
         let nodes = form.marks.iter().filter_map(|mark| node(mark, Affine::IDENTITY, Affine::IDENTITY));
-        Some(nodes.fold(Group::new().set("id", form.id.as_str()), Group::add).into())
+        Some(nodes.fold(painted(Group::new().set("id", form.id.as_str())), Group::add).into())
     };
     let picture = |index: usize| {
         let image = document.images.get(index)?;
@@ -168,14 +175,9 @@ fn node(mark: &Mark, motion: Affine, flip: Affine) -> Option<Element> {
     match &mark.shape {
         Shape::Stroke { path, .. } | Shape::Fill { path, .. } if path.elements().is_empty() => None,
         Shape::Stroke { path, pen } => Some(stroke(&data(path, flip * motion), pen)),
-        Shape::Fill { path, colour } => Some(
-            Path::new()
-                .set("d", data(path, flip * motion))
-                .set("fill", hex(*colour))
-                .set("fill-rule", "evenodd")
-                .set("stroke", "none")
-                .into(),
-        ),
+        Shape::Fill { path, colour } => {
+            Some(Path::new().set("d", data(path, flip * motion)).set("fill", hex(*colour)).into())
+        }
         Shape::Text(text) => text_node(text, motion, flip),
         // Clips are drawn by their holders, and a form in a form was refused before.
         Shape::Place { .. } | Shape::Clip { .. } | Shape::Image { .. } => None,
@@ -193,10 +195,10 @@ fn stroke(data: &str, pen: &Pen) -> Element {
         path = path.set("stroke-dasharray", dashes.join(" "));
     }
     if pen.round {
-        path.set("stroke-linecap", "round").set("stroke-linejoin", "round").into()
-    } else {
-        path.set("stroke-miterlimit", MITER_LIMIT).into()
+        return path.into();
     }
+    let path = path.set("stroke-linecap", "butt").set("stroke-linejoin", "miter");
+    path.set("stroke-miterlimit", MITER_LIMIT).into()
 }
 
 fn text_node(text: &Text, motion: Affine, flip: Affine) -> Option<Element> {
