@@ -9,7 +9,7 @@ use flatwright_geometry::units::Mm;
 use flatwright_sheets::compose::{
     self, ComposeError, Composed, LayoutMode, Offer, Part, Progress, Settings, SheetSettings,
 };
-use flatwright_sheets::page::{Document, Page};
+use flatwright_sheets::page::Document;
 use flatwright_sheets::view::{self as sheets_view, Arrangement};
 use flatwright_sheets::{guide, pdf, plan_view, png, svg};
 
@@ -182,9 +182,9 @@ pub fn picture(
         ));
     }
     let scene = proof::scene(set, proof, level - 1);
-    let scene =
+    let (scene, prints) =
         scene.ok_or_else(|| Failure::Check("the build could not be put together; try 'flatwright proof'".into()))?;
-    let document = sheets_view::document(&scene, width, arrangement)
+    let document = sheets_view::document(&scene, &prints, width, arrangement)
         .map_err(|error| refused(error.to_string(), "give another --width"))?;
     match ending {
         "svg" => svg::write(&document, 0).map(String::into_bytes).map_err(|error| check(&error)),
@@ -199,18 +199,18 @@ pub fn picture(
 
 /// A level's build, drawn for a page that scales it. A build that cannot be drawn has no picture:
 /// the proof tells what is wrong with it.
-fn drawn(set: &Set, proof: &Proof, level: usize, arrangement: Arrangement) -> Option<Page> {
-    let scene = proof::scene(set, proof, level)?;
-    sheets_view::document(&scene, PICTURE_WIDTH, arrangement).ok()?.pages.into_iter().next()
+fn drawn(set: &Set, proof: &Proof, level: usize, arrangement: Arrangement) -> Option<Document> {
+    let (scene, prints) = proof::scene(set, proof, level)?;
+    sheets_view::document(&scene, &prints, PICTURE_WIDTH, arrangement).ok()
 }
 
 /// The lowest level as it stands.
-fn cover_picture(set: &Set, proof: &Proof) -> Option<Page> {
+fn cover_picture(set: &Set, proof: &Proof) -> Option<Document> {
     drawn(set, proof, 0, Arrangement::Assembled)
 }
 
 /// Every level as it stands, and taken apart.
-fn pictures(set: &Set, proof: &Proof) -> Vec<Page> {
+fn pictures(set: &Set, proof: &Proof) -> Vec<Document> {
     let both = [Arrangement::Assembled, Arrangement::Exploded];
     (0..proof.levels())
         .flat_map(|level| both.map(|arrangement| drawn(set, proof, level, arrangement)))
@@ -223,7 +223,7 @@ fn solids(set: &Set, proof: &Proof) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let levels = proof.levels();
     let mut files = Vec::new();
     for level in 0..levels {
-        let Some(scene) = proof::scene(set, proof, level) else { continue };
+        let Some((scene, _)) = proof::scene(set, proof, level) else { continue };
         let name = if levels == 1 { "build.glb".to_owned() } else { format!("build-{}.glb", level + 1) };
         files.push((name, glb::write(&scene).map_err(|error| check(&error))?));
     }

@@ -188,7 +188,7 @@ fn everything_wrong_is_told_at_once() {
     nothing.solids.clear();
     let bodies = [body("a", square(1.0), (0.0, 1.0)), body("a", square(1.0), (2.0, 2.0)), lost, nothing];
     let shown = bodies.iter().map(|body| Shown::new(body, grey, grey)).collect();
-    let Err(GlbError::Faults(found)) = glb::write(&Scene { title: String::new(), shown }) else { panic!("refused") };
+    let Err(GlbError::Faults(found)) = glb::write(&Scene { shown, ..Scene::default() }) else { panic!("refused") };
     let wanted = [
         GlbFault::NameTwice("a".into()),
         GlbFault::Flat { name: "a".into(), from: 2.0, to: 2.0 },
@@ -202,8 +202,8 @@ fn everything_wrong_is_told_at_once() {
 #[test]
 fn colours_are_linear() {
     let one = body("one", square(1.0), (0.0, 1.0));
-    let shown = Shown { body: &one, paint: Paint::plain(Rgb(255, 188, 0)), cover: None };
-    let file = glb::write(&Scene { title: "one".into(), shown: vec![shown] }).unwrap();
+    let shown = Shown { paint: Paint::plain(Rgb(255, 188, 0)), ..Shown::new(&one, Rgb(0, 0, 0), Rgb(0, 0, 0)) };
+    let file = glb::write(&Scene { title: "one".into(), shown: vec![shown], prints: Vec::new() }).unwrap();
     let found = gltf::Gltf::from_slice(&file).unwrap();
     let [r, g, b, a] = found.materials().next().unwrap().pbr_metallic_roughness().base_color_factor();
     assert_eq!((r, b, a), (1.0, 0.0, 1.0));
@@ -232,7 +232,7 @@ proptest! {
         let bodies: Vec<Body> = left.into_iter().enumerate().map(|(i, area)| body(&format!("{i}"), area, (0.0, 2.0))).collect();
         prop_assume!(!bodies.is_empty());
         let grey = Rgb(90, 90, 90);
-        let scene = Scene { title: String::new(), shown: bodies.iter().map(|b| Shown::new(b, grey, grey)).collect() };
+        let scene = Scene { shown: bodies.iter().map(|b| Shown::new(b, grey, grey)).collect(), ..Scene::default() };
         assert_same(&bodies, &glb::write(&scene).unwrap(), rounding);
     }
 }

@@ -6,6 +6,7 @@
 
 pub mod art;
 pub mod compose;
+pub mod embed;
 pub mod faults;
 mod flow;
 pub mod font;
@@ -17,5 +18,6 @@ pub mod paper;
 pub mod pdf;
 pub mod plan_view;
 pub mod png;
+pub mod reduce;
 pub mod svg;
 pub mod view;

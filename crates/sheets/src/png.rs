@@ -79,6 +79,16 @@ pub fn write(document: &Document, page: usize, dots_per_inch: f64) -> Result<Vec
     encode(&picture, dots_per_inch)
 }
 
+/// One page, counted from 0, as rows of sRGB pixels on white, from the top; the page is stretched to
+/// so many pixels across and down.
+///
+/// # Errors
+/// As [`write`] has them.
+pub(crate) fn pixels(document: &Document, page: usize, (width, height): (u32, u32)) -> Result<Vec<u8>, PngError> {
+    let picture = render(&svg::write(document, page)?, width, height)?;
+    Ok(opaque(&picture))
+}
+
 /// Rows of sRGB pixels as a PNG file; `None` where the library fails, for lack of memory.
 pub(crate) fn of_pixels((width, height): (u32, u32), pixels: &[u8]) -> Option<Vec<u8>> {
     let mut file = Vec::new();
@@ -103,8 +113,7 @@ fn render(text: &str, width: u32, height: u32) -> Result<Pixmap, PngError> {
 }
 
 fn encode(picture: &Pixmap, dots_per_inch: f64) -> Result<Vec<u8>, PngError> {
-    // On white everything is opaque, so premultiplied colours are the colours.
-    let pixels: Vec<u8> = picture.data().chunks_exact(4).flat_map(|pixel| pixel[..3].iter().copied()).collect();
+    let pixels = opaque(picture);
     let per_metre = (dots_per_inch / MM_PER_INCH * 1000.0).round() as u32;
     let mut file = Vec::new();
     let mut encoder = png::Encoder::new(&mut file, picture.width(), picture.height());
@@ -116,6 +125,11 @@ fn encode(picture: &Pixmap, dots_per_inch: f64) -> Result<Vec<u8>, PngError> {
     writer.write_image_data(&pixels)?;
     writer.finish()?;
     Ok(file)
+}
+
+/// On white everything is opaque, so premultiplied colours are the colours.
+fn opaque(picture: &Pixmap) -> Vec<u8> {
+    picture.data().chunks_exact(4).flat_map(|pixel| pixel[..3].iter().copied()).collect()
 }
 
 /// The shipped type and nothing of the machine's.

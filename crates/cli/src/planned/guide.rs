@@ -4,18 +4,20 @@ use flatwright_planning::assemble::{Place, Spot};
 use flatwright_planning::order::Step;
 use flatwright_sheets::compose::Composed;
 use flatwright_sheets::guide::{Guide, GuidePart, GuideStep};
-use flatwright_sheets::page::Page;
+use flatwright_sheets::page::Document;
 use flatwright_sheets::plan_view::{PlanItem, PlanRef};
 
 use super::{Kind, Planned, report, shopping, view};
+use crate::faces;
 use crate::import::{Piece, Set};
 
 /// Everything that the guide tells: plan, parts, steps with the pieces' identifiers, lifting,
 /// shopping, cautions.
 #[must_use]
-pub fn guide(set: &Set, planned: &Planned, composed: &Composed, pictures: Vec<Page>) -> Guide {
+pub fn guide(set: &Set, planned: &Planned, composed: &Composed, pictures: Vec<Document>) -> Guide {
     Guide {
         pictures,
+        artwork: faces::artwork(set),
         title: set.name.clone(),
         about: about(set, planned),
         plan: view::view(planned, &set.name, set.parameters.module),
@@ -88,7 +90,7 @@ fn part(set: &Set, piece: &Piece, count: u32) -> GuidePart {
         count,
         stock: pattern.stock,
         pattern: pattern.pattern().clone(),
-        colour: piece.face.map(|cover| set.artwork.from_afar(cover, set.parameters.module)),
+        face: faces::face(set, piece),
     }
 }
 

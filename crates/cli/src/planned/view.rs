@@ -13,6 +13,8 @@ use super::Planned;
 
 /// Tiles of surfaces without a colour.
 const PLAIN: Colour = Colour(0xF4, 0xF4, 0xF2);
+/// How much paler than their artwork tiles are drawn, as a part of the way to white.
+const PALER: f64 = 0.4;
 /// Side of one square in a drawing of its own, and the longest side of a large one, mm.
 const SQUARE: f64 = 32.0;
 const LONGEST: f64 = 1000.0;
@@ -48,7 +50,8 @@ fn level_view(planned: &Planned, level: usize) -> LevelView {
         width: tile.width,
         height: tile.height,
         label: label(Spot::Tile(index)),
-        colour: colour(tile.surface).map_or(PLAIN, |(r, g, b)| Colour(r, g, b)),
+        // Paler than the artwork, so that names, walls and ties stand out.
+        colour: colour(tile.surface).map_or(PLAIN, |(r, g, b)| Colour(r, g, b).shaded(PALER)),
     });
     let walls = build.walls.iter().enumerate().map(|(index, wall)| WallView {
         x: wall.from.x,

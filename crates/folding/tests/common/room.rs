@@ -147,5 +147,5 @@ pub fn scene<'a>(p: &Parameters, room: &'a Room) -> Result<Scene<'a>, PlaceError
         PieceKind::CornerPocket => Shown::new(body, CARD, CARD),
         _ => Shown::new(body, BOARD, BOARD),
     });
-    Ok(Scene { title: "Brinewell: the brine hall".into(), shown: shown.collect() })
+    Ok(Scene { title: "Brinewell: the brine hall".into(), shown: shown.collect(), prints: Vec::new() })
 }

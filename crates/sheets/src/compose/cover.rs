@@ -26,6 +26,7 @@ pub(super) fn pages(
     groups: &[Group],
     sheets: &[SheetRecord],
     tallies: &[StockTally],
+    picture: Option<&Page>,
     free: Rect,
 ) -> Vec<Vec<Mark>> {
     let mut blocks = plan(groups, sheets, tallies);
@@ -43,7 +44,7 @@ pub(super) fn pages(
     blocks.extend(cautions());
     blocks.push(SECTION);
     blocks.extend(contents(parts));
-    set(&blocks, settings.picture.as_ref(), &flow::columns(free))
+    set(&blocks, picture, &flow::columns(free))
 }
 
 /// Flows the blocks, the picture after them: as large as the room they leave allows, or as large

@@ -10,6 +10,7 @@ use super::{
     tally, trim,
 };
 use crate::art::{self, Forms};
+use crate::embed;
 use crate::furniture::frame::Head;
 use crate::page::{Document, Layer, Mark, Page, Shape};
 
@@ -26,21 +27,6 @@ pub(super) fn assemble(
     let tallies: Vec<StockTally> =
         groups.iter().zip(packed).map(|(group, packed)| tally::tally(group, packed)).collect();
 
-    // The cover tells page numbers, and its own length moves them: the number of its pages does not
-    // depend on what the numbers are, but for their width, so twice round is enough.
-    let mut first = 1;
-    let mut records = Vec::new();
-    let mut cover_pages = Vec::new();
-    for _ in 0..3 {
-        records = sheet_records(settings, groups, packed, first);
-        cover_pages = cover::pages(parts, settings, groups, &records, &tallies, choice.frame.free);
-        if cover_pages.len() == first {
-            break;
-        }
-        first = cover_pages.len();
-    }
-    let total = cover_pages.len() + records.len();
-
     let mut document = Document {
         title: settings.title.clone(),
         subject: "Patterns to print at 100 %, cut, score and build".to_owned(),
@@ -48,6 +34,22 @@ pub(super) fn assemble(
         images: settings.artwork.images.clone(),
         pages: Vec::new(),
     };
+    let picture = settings.picture.as_ref().and_then(|picture| embed::page(&mut document, picture));
+    // The cover tells page numbers, and its own length moves them: the number of its pages does not
+    // depend on what the numbers are, but for their width, so twice round is enough.
+    let mut first = 1;
+    let mut records = Vec::new();
+    let mut cover_pages = Vec::new();
+    for _ in 0..3 {
+        records = sheet_records(settings, groups, packed, first);
+        cover_pages = cover::pages(parts, settings, groups, &records, &tallies, picture.as_ref(), choice.frame.free);
+        if cover_pages.len() == first {
+            break;
+        }
+        first = cover_pages.len();
+    }
+    let total = cover_pages.len() + records.len();
+
     let art = Forms::new(&settings.artwork, 0);
     let covers = cover_pages.len();
     for (index, marks) in cover_pages.into_iter().enumerate() {

@@ -4,7 +4,7 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::units::Mm;
 
 use crate::art::Artwork;
-use crate::page::Page;
+use crate::page::Document;
 use crate::paper::{Orientation, PaperSize};
 
 /// A size of sheet, and what one of it costs.
@@ -123,7 +123,7 @@ pub struct Settings {
     /// The surfaces and pictures of the parts' faces.
     pub artwork: Artwork,
     /// A picture of what is built, for the cover.
-    pub picture: Option<Page>,
+    pub picture: Option<Document>,
     /// Picks among equally good packings.
     pub seed: u64,
     /// How hard the packer tries ([`flatwright_nesting::Job::DEFAULT_EFFORT`] is usual).
