@@ -10,8 +10,9 @@ use flatwright_sheets::compose::{
     self, ComposeError, Composed, LayoutMode, Offer, Part, Progress, Settings, SheetSettings,
 };
 use flatwright_sheets::page::Document;
+use flatwright_sheets::png::PngError;
 use flatwright_sheets::view::{self as sheets_view, Arrangement};
-use flatwright_sheets::{guide, pdf, plan_view, png, svg};
+use flatwright_sheets::{contact, guide, pdf, plan_view, png, svg};
 
 use crate::args::Overrides;
 use crate::faces;
@@ -109,11 +110,13 @@ pub fn lay_out(
     Ok(composed)
 }
 
-/// Phase 5: the contents of every file of `sheets`.
+/// Phase 5: the contents of every file of `sheets`, with a contact sheet of so many dots per inch
+/// where one is wanted.
 ///
 /// # Errors
-/// [`Failure::Check`] where a writer refuses its document.
-pub fn render(set: &Set, composed: &Composed) -> Result<Output, Failure> {
+/// [`Failure::Input`] for a contact sheet too fine or too coarse; [`Failure::Check`] where a writer
+/// refuses its document.
+pub fn render(set: &Set, composed: &Composed, contact: Option<f64>) -> Result<Output, Failure> {
     let document = &composed.document;
     let (pdf, pages) = std::thread::scope(|scope| {
         // The two writers share nothing but the document: one runs beside the other.
@@ -121,17 +124,26 @@ pub fn render(set: &Set, composed: &Composed) -> Result<Output, Failure> {
         (pdf::write(document), pages.join())
     });
     let pages: Result<Vec<String>, _> = pages.map_err(|_| Failure::Check("the SVG writer stopped".to_owned()))?;
-    let files = vec![("sheets.pdf".to_owned(), pdf.map_err(|error| check(&error))?), parts_file(set, composed)?];
-    Ok(Output { pages: pages.map_err(|error| check(&error))?, files, former: Vec::new() })
+    let mut files = vec![("sheets.pdf".to_owned(), pdf.map_err(|error| check(&error))?)];
+    files.extend(contact_sheet("pages.png", document, contact)?);
+    files.push(parts_file(set, composed)?);
+    Ok(Output { pages: pages.map_err(|error| check(&error))?, files, former: vec!["pages.png".to_owned()] })
 }
 
 /// Phase 5: the contents of every file of `plan`: the plan redrawn, the guide, the build as solids,
-/// the parts list.
+/// the parts list; with a contact sheet of the guide where one is wanted.
 ///
 /// # Errors
-/// [`Failure::Input`] for a set without a plan, and for paper that has no room for the guide;
+/// [`Failure::Input`] for a set without a plan, for paper that has no room for the guide, and for a
+/// contact sheet too fine or too coarse;
 /// [`Failure::Check`] where a writer refuses its document.
-pub fn render_plan(name: &str, set: &Set, proof: &Proof, composed: &Composed) -> Result<Output, Failure> {
+pub fn render_plan(
+    name: &str,
+    set: &Set,
+    proof: &Proof,
+    composed: &Composed,
+    contact: Option<f64>,
+) -> Result<Output, Failure> {
     let Some(planned) = &set.plan else { return Err(no_plan(name)) };
     let refused = |message: String| {
         let help = "change `stock`, --paper or --margin";
@@ -141,18 +153,20 @@ pub fn render_plan(name: &str, set: &Set, proof: &Proof, composed: &Composed) ->
     let drawing = plan_view::document(&told.plan, &view::fit(planned)).map_err(|error| check(&error))?;
     let margin = set.sheets.margin.max(GUIDE_MARGIN);
     let guide = guide::document(&told, &set.sheets.paper.size, margin).map_err(|error| refused(error.to_string()))?;
-    let (drawings, guide) = std::thread::scope(|scope| {
+    let (drawings, guide_file) = std::thread::scope(|scope| {
         let drawings = scope.spawn(|| draw(&drawing));
         (drawings.join(), pdf::write(&guide))
     });
     let mut files = drawings.map_err(|_| Failure::Check("the picture's writer stopped".to_owned()))??;
-    files.push(("guide.pdf".to_owned(), guide.map_err(|error| check(&error))?));
+    files.push(("guide.pdf".to_owned(), guide_file.map_err(|error| check(&error))?));
+    files.extend(contact_sheet("guide.png", &guide, contact)?);
     files.extend(solids(set, proof)?);
     files.push(parts_file(set, composed)?);
     let numbers = 1..=flatwright_planning::text::MOST_LEVELS;
     let numbered = numbers
         .flat_map(|number| [format!("plan-{number}.svg"), format!("plan-{number}.png"), format!("build-{number}.glb")]);
-    let former = ["plan.svg", "plan.png", "build.glb"].map(str::to_owned).into_iter().chain(numbered).collect();
+    let former =
+        ["plan.svg", "plan.png", "build.glb", "guide.png"].map(str::to_owned).into_iter().chain(numbered).collect();
     Ok(Output { pages: Vec::new(), files, former })
 }
 
@@ -247,6 +261,19 @@ fn draw(drawing: &Document) -> Result<Vec<(String, Vec<u8>)>, Failure> {
         files.push((format!("{name}.png"), png));
     }
     Ok(files)
+}
+
+/// All pages of a document on one picture, where that is wanted.
+fn contact_sheet(name: &str, document: &Document, wanted: Option<f64>) -> Result<Option<(String, Vec<u8>)>, Failure> {
+    let Some(dots_per_inch) = wanted else { return Ok(None) };
+    match contact::write(document, dots_per_inch) {
+        Ok(bytes) => Ok(Some((name.to_owned(), bytes))),
+        Err(error @ (PngError::Resolution { .. } | PngError::TooLarge { .. })) => {
+            let problem = Problem::new(format!("the contact sheet cannot be drawn: {error}"));
+            Err(Problems::new(COMMAND_LINE, vec![problem.help("give another number, as in --contact=150")]).into())
+        }
+        Err(error) => Err(check(&error)),
+    }
 }
 
 fn parts_file(set: &Set, composed: &Composed) -> Result<(String, Vec<u8>), Failure> {

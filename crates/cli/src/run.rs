@@ -97,7 +97,7 @@ fn end(ending: Ending) -> ExitCode {
 
 fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
     let (set, _, composed) = lay_out(args)?;
-    let output = pipeline::render(&set, &composed)?;
+    let output = pipeline::render(&set, &composed, args.contact)?;
     output::write(&args.output, &output)?;
     if !args.quiet {
         let sheets: u64 = composed.document.pages.iter().map(|page| u64::from(page.copies)).sum();
@@ -118,7 +118,7 @@ fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
 
 fn plan(args: &SheetsArgs) -> Result<(), Ending> {
     let (set, proof, composed) = lay_out(args)?;
-    let output = pipeline::render_plan(&shown(&args.file), &set, &proof, &composed)?;
+    let output = pipeline::render_plan(&shown(&args.file), &set, &proof, &composed, args.contact)?;
     output::write(&args.output, &output)?;
     if let Some(planned) = set.plan.as_ref().filter(|_| !args.quiet) {
         let mut text = table::parts(&set);

@@ -6,6 +6,7 @@
 
 pub mod art;
 pub mod compose;
+pub mod contact;
 pub mod embed;
 pub mod faults;
 mod flow;
