@@ -17,12 +17,16 @@ pub fn artwork(set: &Set) -> Artwork {
 #[must_use]
 pub fn face(set: &Set, piece: &Piece) -> Face {
     let print = set.artwork.print;
-    let Some(cover) = piece.face.filter(|_| print.ink != Ink::Blank) else { return Face::default() };
+    let ornament: Vec<_> = piece.ornament.iter().filter_map(|element| print.element(element)).collect();
+    let Some(cover) = piece.face.filter(|_| print.ink != Ink::Blank) else {
+        return Face { ornament, ..Face::default() };
+    };
     let face = match cover {
         // In line art a flat colour is bare paper.
         Cover::Colour(Rgb(r, g, b)) => Face { tint: print.ground(Colour(r, g, b)), ..Face::default() },
         Cover::Surface(surface) => Face { surface: Some(surface), ..Face::default() },
     };
+    let face = Face { ornament, ..face };
     let floor = piece.pattern.kind == PieceKind::TileWrap;
     let Some((grid, plane)) = set.artwork.grid.zip(piece.pattern.planes.first()).filter(|_| floor) else { return face };
     // The top alone: figures do not stand on a tile's sides.

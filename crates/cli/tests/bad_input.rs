@@ -15,7 +15,8 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 4] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 5] = [
+    ("designs", "needs the designs"),
     ("no-room", "needs geometry"),
     ("parameters", "needs geometry"),
     ("papers", "needs the tables of paper sizes, and lengths within limits"),

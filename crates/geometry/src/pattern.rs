@@ -56,6 +56,8 @@ pub enum PieceKind {
     WallFacing,
     /// Hinged leaf of a board wall's door.
     DoorLeaf,
+    /// Folded box behind a niche.
+    NicheBox,
 }
 
 impl PieceKind {
@@ -74,6 +76,7 @@ impl PieceKind {
             Self::WallCore => "wall core",
             Self::WallFacing => "wall facing",
             Self::DoorLeaf => "door leaf",
+            Self::NicheBox => "niche box",
         }
     }
 
@@ -92,6 +95,7 @@ impl PieceKind {
             Self::WallCore => "WC",
             Self::WallFacing => "WF",
             Self::DoorLeaf => "DL",
+            Self::NicheBox => "NB",
         }
     }
 }

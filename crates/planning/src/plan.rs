@@ -50,7 +50,8 @@ pub struct Design {
     pub letter: Option<char>,
     /// Its name.
     pub name: String,
-    /// Its opening, if any.
+    /// What is cut into it, if anything. A plan that was just read has none yet: its text only calls
+    /// designs by their names (see [`crate::text::PlanText::calls`]).
     pub opening: Option<Opening>,
     /// How many edges one wall of it spans.
     pub span: u32,

@@ -2,6 +2,7 @@
 //! parameters, sheets and patterns out.
 
 mod artwork;
+mod designs;
 mod inner;
 mod pieces;
 mod sheets;
@@ -21,8 +22,10 @@ use crate::open::Opened;
 use crate::planned::{self, Planned};
 use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, SourceText, Spanned};
 use crate::set_file::{Length, ParameterEntries, Rates, Walls};
+use designs::Designs;
 
 pub use artwork::{Artwork, Cover};
+pub use designs::Ornament;
 pub use pieces::Entry;
 pub use sheets::{BoardChoice, SheetChoice, Sheets, Size};
 
@@ -64,6 +67,8 @@ pub struct Piece {
     pub count: u32,
     /// What covers its face.
     pub face: Option<Cover>,
+    /// What is painted over that, where the piece is a wall.
+    pub ornament: Ornament,
     /// The name that the set file or the plan gives it.
     pub label: Option<String>,
     /// Whether its label may be printed on its face.
@@ -87,8 +92,13 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let parameters = parameters(set.and_then(|set| set.parameters.as_ref()), &given, &mut problems);
     let stock = set.and_then(|set| set.stock.as_ref());
     let sheets = sheets::sheets(stock, &given, parameters.as_ref(), &mut problems);
-    let on_hand = opened.stock.as_ref().map(|stock| stock::on_hand(stock, &mut problems)).unwrap_or_default();
-    let worked = opened.plan.and_then(|(text, source)| {
+    let designs = parameters.as_ref().map(|parameters| Designs { library: &opened.library, parameters });
+    let on_hand = opened.stock.as_ref().map(|stock| stock::on_hand(stock, designs, &mut problems)).unwrap_or_default();
+    let mut ornaments = Vec::new();
+    let worked = opened.plan.and_then(|(mut text, source)| {
+        if let Some(designs) = designs {
+            ornaments = designs.of_plan(&mut text.plan, &text.calls, &source, &mut problems);
+        }
         planned::work_out(text.plan, &source, &on_hand).map_err(|found| problems.extend(found)).ok()
     });
     // A set that a plan names lends its materials; its own pieces are another job.
@@ -106,7 +116,7 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     };
     let made = match &parameters {
         Some(parameters) => {
-            let mut covers = pieces::Covers { art: &mut art, library: &opened.library, faces };
+            let mut covers = pieces::Covers { art: &mut art, library: &opened.library, faces, ornaments: &ornaments };
             pieces::pieces(worked, &mut covers, entries, parameters, &grain, &mut problems)
         }
         None => pieces::Made::default(),

@@ -12,7 +12,8 @@ use flatwright_planning::assemble::Needed;
 use flatwright_planning::plan::Surface as PlanSurface;
 use flatwright_sheets::compose::Grain;
 
-use super::inner::{post_of, tile_of, wall_of};
+use super::designs::{self, Designs, Ornament};
+use super::inner::{post_of, tile_of};
 use super::sheets::grain_of;
 use super::{Artwork, Cover, Piece};
 use crate::planned::{Planned, Worked};
@@ -31,6 +32,7 @@ struct Wanted {
     part: Part,
     count: u32,
     face: Option<Cover>,
+    ornament: Ornament,
     label: Option<String>,
     label_on_face: bool,
     /// How it lies to the grain; as the stock says where it does not say so itself.
@@ -43,8 +45,9 @@ struct Wanted {
 
 impl Wanted {
     fn same_as(&self, other: &Self) -> bool {
-        self.part.same_as(other.part)
+        self.part.same_as(&other.part)
             && self.face == other.face
+            && self.ornament == other.ornament
             && self.label == other.label
             && self.label_on_face == other.label_on_face
             && self.grain == other.grain
@@ -56,6 +59,8 @@ pub(super) struct Covers<'a> {
     pub art: &'a mut Artwork,
     pub library: &'a Library,
     pub faces: Option<&'a Faces>,
+    /// What is painted on the walls of a plan, in the order of its designs.
+    pub ornaments: &'a [Ornament],
 }
 
 /// Surfaces of the pieces of a plan whose set names none: floors, walls, posts.
@@ -132,7 +137,7 @@ pub(super) fn pieces(
                 let count = wanted.count;
                 (list.add(wanted), count)
             };
-            let kinds = expand(index, entry, covers, problems).into_iter().map(add).collect();
+            let kinds = expand(index, entry, p, covers, problems).into_iter().map(add).collect();
             asked.push((entry.value.title(), kinds));
         }
     }
@@ -142,7 +147,7 @@ pub(super) fn pieces(
     }
     let mut made = Vec::new();
     for (index, wanted) in list.wanted.iter().enumerate() {
-        match prove_piece(p, wanted.part) {
+        match prove_piece(p, &wanted.part) {
             Ok(patterns) => made.extend(patterns.into_iter().map(|pattern| (pattern, index))),
             Err(error) => {
                 let message = format!("{} cannot be built: {error}", wanted.asked_by);
@@ -225,12 +230,12 @@ fn numbered(
         .map(|(pattern, index)| {
             let number = last.entry(pattern.kind.letters()).and_modify(|n| *n += 1).or_insert(1u32);
             let id = format!("{}{number}", pattern.kind.letters());
-            let Wanted { part, count, face, label, label_on_face, grain, at, .. } = wanted[index].clone();
+            let Wanted { part, count, face, ornament, label, label_on_face, grain, at, .. } = wanted[index].clone();
             let grain = match (grain, pattern.stock) {
                 (Some(word), Stock::Paper | Stock::Card) => grain_of(word),
                 (_, stock) => stock_grain(stock),
             };
-            (Piece { id, part, pattern, count, face, label, label_on_face, grain, at }, index)
+            (Piece { id, part, pattern, count, face, ornament, label, label_on_face, grain, at }, index)
         })
         .collect()
 }
@@ -246,20 +251,20 @@ fn of_plan(
     let plan = &worked.plan;
     let wanted = |needed: &Needed, missing: u32| {
         let surface = needed.surface.and_then(|surface| plan.surfaces.get(surface));
-        let face = match needed.piece {
+        let face = match &needed.piece {
             Part::Wrap(_) => needed.surface.and_then(|surface| *floors.get(surface)?),
             Part::Wall(_) => walls,
             Part::Sleeve(_) => posts,
             _ => None,
         };
         let letter = needed.design.and_then(|design| plan.designs.get(design)?.letter);
-        let label = match needed.piece {
+        let label = match &needed.piece {
             Part::Wrap(_) => surface.map(|surface| surface.name.clone()),
             // The pattern names the opening; the letter tells two doors apart.
             Part::Wall(_) => letter.map(|letter| format!("design {letter}")),
             _ => None,
         };
-        let asked_by = match (needed.piece, letter) {
+        let asked_by = match (&needed.piece, letter) {
             (Part::Wall(_), Some(letter)) => format!("a wall of design {letter} ({})", needed.name),
             (Part::Wall(_), None) => "a plain wall".to_owned(),
             (Part::Sleeve(_), _) => format!("a {} post", needed.name),
@@ -267,7 +272,9 @@ fn of_plan(
             _ => format!("a {}", needed.name),
         };
         let at = worked.at(needed);
-        Wanted { part: needed.piece, count: missing, face, label, label_on_face: false, grain: None, asked_by, at }
+        let ornament = needed.design.and_then(|design| covers.ornaments.get(design)).cloned().unwrap_or_default();
+        let (part, count) = (needed.piece.clone(), missing);
+        Wanted { part, count, face, ornament, label, label_on_face: false, grain: None, asked_by, at }
     };
     worked.needed.iter().map(|(needed, missing)| wanted(needed, *missing)).collect()
 }
@@ -276,6 +283,7 @@ fn of_plan(
 fn expand(
     index: usize,
     entry: &Spanned<PieceEntry>,
+    p: &Parameters,
     covers: &mut Covers<'_>,
     problems: &mut Vec<Problem>,
 ) -> Vec<Wanted> {
@@ -284,9 +292,10 @@ fn expand(
     let name = format!("`pieces[{index}]`");
     let face = covers.of(entry.value.face(), problems);
     let wanted = |part: Part, count: Option<Copies>, face: Option<Cover>, label: &Option<Line>| Wanted {
-        part,
         count: count.map_or(1, |count| count.0),
         face: face.filter(|_| part.shows()),
+        part,
+        ornament: Ornament::default(),
         label: label.as_ref().map(|label| label.0.clone()),
         label_on_face: false,
         grain: None,
@@ -323,11 +332,17 @@ fn expand(
             let sleeve = on_face(wanted(Part::Sleeve(post), e.count, face, &e.label), e.label_on_face);
             let sleeve = lying(sleeve, e.grain);
             let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
-            let under = under.iter().map(|part| wanted(*part, e.count, None, &None));
+            let under = under.iter().map(|part| wanted(part.clone(), e.count, None, &None));
             std::iter::once(sleeve).chain(under).collect()
         }
         PieceEntry::Wall(e) => {
-            let wall = wanted(Part::Wall(wall_of(e.span, e.opening.as_ref())), e.count, face, &e.label);
+            let designs = Designs { library: covers.library, parameters: p };
+            let (opening, design) = (e.opening.as_ref(), e.design.as_ref());
+            let asked = designs::Entry { span: e.span, opening, design, asked_by: &name, at: &at };
+            let Some((wall, ornament)) = designs.wall(asked, problems) else { return Vec::new() };
+            // A wall that is left white stays white, unless it names its design.
+            let ornament = if face.is_some() || design.is_some() { ornament } else { Ornament::default() };
+            let wall = Wanted { ornament, ..wanted(Part::Wall(wall), e.count, face, &e.label) };
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
         }
     }

@@ -1,6 +1,6 @@
 //! A plan as a drawing.
 
-use flatwright_geometry::pieces::opening::Opening;
+use flatwright_geometry::pieces::design::Mark;
 use flatwright_geometry::pieces::post::Stand;
 use flatwright_geometry::units::Mm;
 use flatwright_planning::assemble::Spot;
@@ -86,13 +86,14 @@ fn level_view(planned: &Planned, level: usize) -> LevelView {
 }
 
 fn wall_kind(planned: &Planned, design: usize) -> WallKind {
-    match planned.plan.designs.get(design).and_then(|design| design.opening) {
-        None => WallKind::Plain,
-        Some(Opening::Door { .. }) => WallKind::Door,
-        Some(Opening::Arch { .. }) => WallKind::Arch,
-        Some(Opening::Window { .. }) => WallKind::Window,
-        Some(Opening::Bars { .. }) => WallKind::Bars,
-        Some(Opening::Low { .. }) => WallKind::Low,
+    let opening = planned.plan.designs.get(design).and_then(|design| design.opening.as_ref());
+    match opening.map_or(Mark::Plain, flatwright_geometry::pieces::opening::Opening::mark) {
+        Mark::Plain => WallKind::Plain,
+        Mark::Door => WallKind::Door,
+        Mark::Arch => WallKind::Arch,
+        Mark::Window => WallKind::Window,
+        Mark::Bars => WallKind::Bars,
+        Mark::Low => WallKind::Low,
     }
 }
 

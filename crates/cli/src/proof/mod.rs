@@ -77,8 +77,8 @@ pub fn proof(set: &Set, pages: &[PageUse]) -> Proof {
     let in_hand = InHand { board: p.board, card: p.card, paper: p.paper, fold_factor: p.fold_factor };
     let mut pieces: Vec<Part> = Vec::new();
     for piece in &set.pieces {
-        if !pieces.iter().any(|other| other.same_as(piece.part)) {
-            pieces.push(piece.part);
+        if !pieces.iter().any(|other| other.same_as(&piece.part)) {
+            pieces.push(piece.part.clone());
         }
     }
     let check = |build: Option<&Build>| {
@@ -124,7 +124,7 @@ fn level(planned: &Planned, index: usize) -> Level {
     }
     for (i, wall) in work.walls.iter().enumerate() {
         let from = if wall.down { wall.to() } else { wall.from };
-        let piece = Wall { span: wall.span as f64, opening: planned.plan.designs[wall.design].opening };
+        let piece = Wall { span: wall.span as f64, opening: planned.plan.designs[wall.design].opening.clone() };
         let run = Run { wall: piece, north: wall.down };
         build.walls.push(Placed::new(beside(Spot::Wall(i), wall.from, wall.down), run, at(from)));
     }

@@ -2,6 +2,7 @@
 //! these types to the inner ones.
 
 mod artwork;
+mod design_call;
 pub mod document;
 mod pieces;
 mod plan;
@@ -10,6 +11,7 @@ mod stock;
 mod values;
 
 pub use artwork::{ArtworkEntries, FieldWord, GridEntry, InkWord, LookWord};
+pub use design_call::DesignCall;
 pub use pieces::{
     Arch, Bars, Base, BiscuitEntry, Corner, Door, Feet, Hinge, Low, Opening, PieceEntry, PocketEntry, PostEntry,
     Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,

@@ -3,6 +3,7 @@
 use jsonc_parser::ast::Value;
 
 use super::Flag;
+use super::design_call::DesignCall;
 use super::reader::{Read, Reader, listed, record, tagged, word};
 use super::stock::PieceGrain;
 use super::values::{Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Span};
@@ -169,6 +170,9 @@ record! {
         pub span: Span,
         /// What is cut into it. Default: nothing.
         pub opening: Option<Spanned<Opening>>,
+        /// Its design by name, and what the design is to be like, such as {"name": "niche", "width": "18 mm"}.
+        /// Default: none. Not together with "opening".
+        pub design: Option<Spanned<DesignCall>>,
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// What covers its faces: a colour such as "#7a8b8c", or a surface such as "flagstone".

@@ -1,4 +1,4 @@
-//! The sources of surfaces: those that the program carries, and a designer's own.
+//! The sources of surfaces and of wall designs: those that the program carries, and a designer's own.
 
 use std::collections::BTreeMap;
 
@@ -6,7 +6,14 @@ use flatwright_artwork::Surface;
 use include_dir::{Dir, include_dir};
 
 use crate::problem::{Problem, Problems};
+use design_file::Recipe;
 
+mod design_check;
+pub mod design_draw;
+pub mod design_expr;
+pub mod design_file;
+mod design_shape;
+pub mod design_values;
 pub mod surface_file;
 
 static CARRIED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../templates-src");
@@ -15,6 +22,7 @@ static CARRIED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../templates-src"
 #[derive(Clone, Debug, Default)]
 pub struct Library {
     surfaces: BTreeMap<String, Surface>,
+    designs: BTreeMap<String, Recipe>,
 }
 
 impl Library {
@@ -34,6 +42,13 @@ impl Library {
                 Err(found) => problems.extend(Problems::into_list(found)),
             }
         }
+        let carried = CARRIED.get_dir("walls").into_iter().flat_map(Dir::files);
+        for file in carried {
+            match design_file::read(&file.path().display().to_string(), file.contents().to_vec()) {
+                Ok(recipe) => drop(library.designs.insert(recipe.file.design.0.clone(), recipe)),
+                Err(found) => problems.extend(Problems::into_list(found)),
+            }
+        }
         if problems.is_empty() { Ok(library) } else { Err(problems) }
     }
 
@@ -41,6 +56,18 @@ impl Library {
     #[must_use]
     pub fn surface(&self, name: &str) -> Option<&Surface> {
         self.surfaces.get(name)
+    }
+
+    /// A wall design by its name.
+    #[must_use]
+    pub fn design(&self, name: &str) -> Option<&Recipe> {
+        self.designs.get(name)
+    }
+
+    /// The names of all wall designs, in the alphabet's order.
+    #[must_use]
+    pub fn designs(&self) -> Vec<&str> {
+        self.designs.keys().map(String::as_str).collect()
     }
 
     /// The names of all surfaces, in the alphabet's order.

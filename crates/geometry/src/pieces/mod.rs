@@ -9,6 +9,8 @@ use crate::units::{Angle, Mm};
 
 pub mod board_wall;
 pub mod card_wall;
+pub mod design;
+pub mod niche;
 pub mod opening;
 pub mod piece;
 pub mod post;

@@ -203,7 +203,11 @@ impl Lifts {
         let times = match kind {
             PieceKind::TileCore | PieceKind::TileWrap => 0.0,
             PieceKind::Post => 1.6,
-            PieceKind::CardWall | PieceKind::WallCore | PieceKind::WallFacing | PieceKind::DoorLeaf => 3.2,
+            PieceKind::CardWall
+            | PieceKind::WallCore
+            | PieceKind::WallFacing
+            | PieceKind::DoorLeaf
+            | PieceKind::NicheBox => 3.2,
             PieceKind::Biscuit | PieceKind::CornerPocket => -1.9,
             PieceKind::SleevePlug => 0.8,
             PieceKind::BasePlate => -0.4,

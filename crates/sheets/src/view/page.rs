@@ -297,6 +297,7 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::Post => (1, "post"),
         PieceKind::CardWall | PieceKind::WallCore | PieceKind::WallFacing => (2, "wall"),
         PieceKind::DoorLeaf => (3, "door leaf"),
+        PieceKind::NicheBox => (3, "niche box"),
         PieceKind::Biscuit => (4, "biscuit"),
         PieceKind::CornerPocket => (5, "corner pocket"),
         PieceKind::BasePlate => (6, "base plate"),
