@@ -1,6 +1,6 @@
 //! How artwork is printed: in colour, in grey, as lines, or not at all.
 
-use kurbo::Rect;
+use kurbo::{Point, Rect};
 
 use crate::colour::Colour;
 use crate::swatch::{Element, Paint, Swatch};
@@ -82,36 +82,47 @@ pub fn coverage(colour: Colour) -> f64 {
     1.0 - (f64::from(colour.0) + f64::from(colour.1) + f64::from(colour.2)) / (3.0 * 255.0)
 }
 
-/// The mean ink coverage of a surface, 0 to 1: an estimate from the areas of its first variant's
-/// elements, each taken to cover what lies under it and nothing else's.
+/// The mean ink coverage of a surface, 0 to 1: the mean over a lattice of points of its first
+/// variant's square.
 #[must_use]
 pub fn mean_coverage(swatch: &Swatch) -> f64 {
-    let whole = swatch.side * swatch.side;
-    let mut mean = swatch.ground.map_or(0.0, coverage);
-    for element in swatch.variants.iter().take(1).flatten().flatten() {
-        let area = match element.paint {
-            Paint::Fill(_) => kurbo::Shape::area(&element.path).abs(),
-            Paint::Line(_, width) => kurbo::Shape::perimeter(&element.path, 0.1) * width,
-        };
-        let share = (area / whole).min(1.0);
-        mean += share * (coverage(element.paint.colour()) - mean).max(-mean);
-    }
-    mean.clamp(0.0, 1.0)
+    let points = sampled(swatch);
+    points.iter().copied().map(coverage).sum::<f64>() / points.len() as f64
 }
 
-/// The colour that a surface shows from afar: the mean of what covers its square, by area.
+/// The colour that a surface shows from afar: the mean over the same points.
 #[must_use]
 pub fn mean_colour(swatch: &Swatch) -> Colour {
-    let whole = swatch.side * swatch.side;
-    let mut mean = swatch.ground.unwrap_or(Colour::WHITE);
+    let points = sampled(swatch);
+    let mean = |part: fn(&Colour) -> u8| {
+        let sum: u64 = points.iter().map(|colour| u64::from(part(colour))).sum();
+        u8::try_from((sum + points.len() as u64 / 2) / points.len() as u64).unwrap_or(u8::MAX)
+    };
+    Colour(mean(|colour| colour.0), mean(|colour| colour.1), mean(|colour| colour.2))
+}
+
+/// Points along each side of a square: half a millimetre apart on a usual module.
+const SAMPLES: usize = 150;
+
+/// The colours of the first variant's square at the middles of small squares. What reaches out of
+/// the square comes in on the other side, as its neighbour's does.
+fn sampled(swatch: &Swatch) -> Vec<Colour> {
+    let mut points = vec![swatch.ground.unwrap_or(Colour::WHITE); SAMPLES * SAMPLES];
+    let step = swatch.side / SAMPLES as f64;
+    let place = |index: i64| (index as f64 + 0.5) * step;
     for element in swatch.variants.iter().take(1).flatten().flatten() {
-        let area = match element.paint {
-            Paint::Fill(_) => kurbo::Shape::area(&element.path).abs(),
-            Paint::Line(_, width) => kurbo::Shape::perimeter(&element.path, 0.1) * width,
-        };
-        mean = mean.towards(element.paint.colour(), (area / whole).min(1.0));
+        let bounds = element.bounds();
+        let range = |from: f64, to: f64| (from / step - 0.5).ceil() as i64..=(to / step - 0.5).floor() as i64;
+        let wrapped = |index: i64| index.rem_euclid(SAMPLES as i64).unsigned_abs() as usize;
+        for row in range(bounds.y0, bounds.y1) {
+            for column in range(bounds.x0, bounds.x1) {
+                if element.covers(Point::new(place(column), place(row))) {
+                    points[wrapped(row) * SAMPLES + wrapped(column)] = element.paint.colour();
+                }
+            }
+        }
     }
-    mean
+    points
 }
 
 /// Whether a rectangle is worth painting at all.

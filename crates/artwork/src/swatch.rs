@@ -1,6 +1,6 @@
 //! A surface drawn for one module.
 
-use kurbo::{BezPath, PathEl, Point, Rect, Shape as _};
+use kurbo::{BezPath, ParamCurveNearest as _, PathEl, Point, Rect, Shape as _};
 
 use crate::colour::Colour;
 
@@ -51,6 +51,27 @@ impl Element {
     #[must_use]
     pub fn as_detail(self) -> Self {
         Self { detail: true, ..self }
+    }
+
+    /// Whether it paints a point.
+    #[must_use]
+    pub fn covers(&self, point: Point) -> bool {
+        match self.paint {
+            Paint::Fill(_) => self.path.winding(point) % 2 != 0,
+            Paint::Line(_, width) => {
+                let reach = width * width / 4.0;
+                self.path.segments().any(|segment| segment.nearest(point, 1e-3).distance_sq <= reach)
+            }
+        }
+    }
+
+    /// The area that it paints, mm2; of a line its length times its width.
+    #[must_use]
+    pub fn area(&self) -> f64 {
+        match self.paint {
+            Paint::Fill(_) => self.path.area().abs(),
+            Paint::Line(_, width) => self.path.perimeter(0.1) * width,
+        }
     }
 
     /// What it covers, line width included.

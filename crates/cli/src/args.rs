@@ -128,7 +128,7 @@ Examples:
     Parts(PartsArgs),
     /// Print a JSON Schema.
     Schema {
-        /// Whose schema: the set file or the stock file that is read, or the parts list that is written.
+        /// Whose schema: of a file that is read (set, stock, surface), or of the parts list that is written.
         #[arg(long, value_enum, default_value_t = SchemaOf::Set)]
         of: SchemaOf,
     },
@@ -158,6 +158,8 @@ pub enum SchemaOf {
     Parts,
     /// The file of --stock: what has been built already.
     Stock,
+    /// A surface of your own, in the folder of the set file's "templates".
+    Surface,
 }
 
 /// Arguments of `proof`.

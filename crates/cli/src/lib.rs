@@ -16,6 +16,7 @@
 //! ```
 
 pub mod args;
+pub mod art_record;
 pub mod faces;
 pub mod import;
 mod json;
@@ -24,6 +25,7 @@ pub mod open;
 pub mod output;
 pub mod page_record;
 pub mod parts;
+pub mod pictures;
 pub mod pipeline;
 pub mod plan_file;
 pub mod planned;

@@ -334,6 +334,8 @@ fn settings(set: &Set, effort: Effort) -> Settings {
         margin: sheets.margin,
         gap: sheets.gap,
         bleed: set.parameters.bleed,
+        registration: set.artwork.registration,
+        reverse: set.artwork.reverse,
         split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),
         layout: set.layout,
         steps: if set.layout == LayoutMode::ByStep { steps::steps(set) } else { Vec::new() },

@@ -4,7 +4,7 @@
 //! face is a clip in which those are placed square by square, so a set of forty tiles holds no
 //! more drawings than a set of one.
 
-use flatwright_artwork::{Element, Paint, Swatch};
+use flatwright_artwork::{Element, Paint, Swatch, ink};
 use flatwright_geometry::pattern::Plane;
 use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::units::Mm;
@@ -45,8 +45,12 @@ pub struct Picture {
     pub place: Rect,
     /// Whether it is repeated over the whole plane.
     pub repeated: bool,
+    /// How its pixels are turned to be seen: from the unit square to the unit square.
+    pub turn: Affine,
     /// Its darkest and its lightest colour.
     pub extremes: [Colour; 2],
+    /// Mean ink that it takes, 0 to 1.
+    pub ink: f64,
 }
 
 impl Face {
@@ -98,6 +102,8 @@ pub fn forms(artwork: &Artwork) -> Vec<Form> {
 pub struct Forms<'a> {
     artwork: &'a Artwork,
     starts: Vec<usize>,
+    /// Mean ink of each surface.
+    means: Vec<f64>,
 }
 
 impl<'a> Forms<'a> {
@@ -110,7 +116,8 @@ impl<'a> Forms<'a> {
             starts.push(next);
             next += swatch.variants.iter().map(Vec::len).sum::<usize>();
         }
-        Self { artwork, starts }
+        let means = artwork.swatches.iter().map(ink::mean_coverage).collect();
+        Self { artwork, starts, means }
     }
 
     /// What a face prints on `printed`, the areas of a flat pattern with their bleed. `key` settles
@@ -138,6 +145,24 @@ impl<'a> Forms<'a> {
         marks
     }
 
+    /// How much ink a face takes on `printed`, in mm2 of full black: an estimate from the means of
+    /// surface and picture.
+    #[must_use]
+    pub fn ink(&self, face: &Face, printed: &[Region], planes: &[Plane]) -> f64 {
+        let area: f64 = printed.iter().map(Region::area).sum();
+        let swatch = face.surface.and_then(|surface| self.means.get(surface));
+        let under = swatch.copied().or(face.tint.map(ink::coverage)).unwrap_or_default();
+        let mut sum = area * under;
+        if let Some(picture) = &face.picture {
+            let motions = planes.iter().map(|plane| plane.motion);
+            let covered = |motion: Affine| motion.transform_rect_bbox(picture.place).area();
+            let shown = if picture.repeated { area } else { motions.map(covered).sum::<f64>().min(area) };
+            sum += shown * (picture.ink - under);
+        }
+        let ornament = face.ornament.iter().map(|element| element.area() * ink::coverage(element.paint.colour()));
+        sum + ornament.sum::<f64>() * planes.len().max(1) as f64 * (1.0 - under)
+    }
+
     /// Every colour that a line may cross on a face.
     #[must_use]
     pub fn line_colours(&self, face: &Face) -> Vec<Colour> {
@@ -162,7 +187,7 @@ impl<'a> Forms<'a> {
             marks.extend(copies(picture, seen).map(|at| {
                 let square =
                     Affine::translate(at.origin().to_vec2()) * Affine::scale_non_uniform(at.width(), at.height());
-                artwork_mark(Shape::Image { image: picture.image, motion: motion * square })
+                artwork_mark(Shape::Image { image: picture.image, motion: motion * square * picture.turn })
             }));
         }
         marks.extend(

@@ -169,7 +169,8 @@ fn opaque(picture: &Pixmap) -> Vec<u8> {
 }
 
 /// The shipped type and nothing of the machine's.
-fn fonts() -> Arc<Database> {
+#[must_use]
+pub fn fonts() -> Arc<Database> {
     static FONTS: LazyLock<Arc<Database>> = LazyLock::new(|| {
         let mut fonts = Database::new();
         for weight in [Weight::Regular, Weight::Bold] {

@@ -181,6 +181,8 @@ fn pictures_on_faces_are_reduced() {
     let image = Image { id: "salt".into(), size: (1600, 1200), pixels: Pixels::Rgb(rows.into()) };
     let picture = flatwright_sheets::art::Picture {
         image: 0,
+        turn: kurbo::Affine::IDENTITY,
+        ink: 0.5,
         place: Rect::new(0.0, 0.0, m, m),
         repeated: true,
         extremes: [Colour(200, 200, 200); 2],

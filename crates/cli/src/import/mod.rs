@@ -24,7 +24,7 @@ use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, SourceText, Sp
 use crate::set_file::{Length, ParameterEntries, Rates, Walls};
 use designs::Designs;
 
-pub use artwork::{Artwork, Cover};
+pub use artwork::{Artwork, Cover, Own};
 pub use designs::Ornament;
 pub use pieces::Entry;
 pub use sheets::{BoardChoice, SheetChoice, Sheets, Size};
@@ -44,6 +44,8 @@ pub struct Set {
     pub layout: LayoutMode,
     /// How artwork is printed.
     pub artwork: Artwork,
+    /// What a builder should know, though nothing is wrong.
+    pub warnings: Vec<Problem>,
     /// The pieces to be made, each different one once, by kind.
     pub pieces: Vec<Piece>,
     /// What the entries of the set file's own list came to, in its order.
@@ -106,7 +108,8 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let title = worked.as_ref().map(|worked| worked.plan.title.clone());
     let entries = own.and_then(|set| set.pieces.as_ref());
     let faces = set.and_then(|set| set.faces.as_ref());
-    let mut art = Artwork::new(set.and_then(|set| set.artwork.as_ref()), &given, &mut problems);
+    let entries_of_art = set.and_then(|set| set.artwork.as_ref());
+    let mut art = Artwork::new(entries_of_art, opened.pictures, &given, &mut problems);
     let layout = sheets::layout(set.and_then(|set| set.layout), &given, &mut problems);
     let grain = |stock| match (stock, &sheets) {
         (Stock::Paper, Some(sheets)) => sheets.paper.piece_grain,
@@ -121,6 +124,10 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
         }
         None => pieces::Made::default(),
     };
+    let warnings = match &parameters {
+        Some(parameters) => art.print_pictures(&made.pieces, parameters, &mut problems),
+        None => Vec::new(),
+    };
     match (parameters, sheets) {
         (Some(parameters), Some(sheets)) if problems.is_empty() => Ok(Set {
             name: own.map(|set| set.name.0.clone()).or(title).unwrap_or_default(),
@@ -129,6 +136,7 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
             sheets,
             layout,
             artwork: art,
+            warnings,
             pieces: made.pieces,
             entries: made.entries,
             plan: made.plan,

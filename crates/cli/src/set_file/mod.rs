@@ -10,7 +10,9 @@ pub mod reader;
 mod stock;
 mod values;
 
-pub use artwork::{ArtworkEntries, FieldWord, GridEntry, InkWord, LookWord};
+pub use artwork::{
+    ArtworkEntries, FieldWord, FlipWord, GridEntry, InkWord, LookWord, PictureEntry, Pictures, RegistrationWord,
+};
 pub use design_call::DesignCall;
 pub use pieces::{
     Arch, Bars, Base, BiscuitEntry, Corner, Door, Feet, Hinge, Low, Opening, PieceEntry, PocketEntry, PostEntry,
@@ -50,6 +52,13 @@ record! {
         pub plan: Option<Spanned<Line>>,
         /// How artwork is printed.
         pub artwork: Option<ArtworkEntries>,
+        /// Pictures of your own, as faces: each has a name, such as "mosaic", by which a piece, a plan
+        /// or `faces` asks for it.
+        pub pictures: Option<Pictures>,
+        /// A folder beside the set file or below it with data files of your own: `surfaces` in it
+        /// holds surfaces (see `flatwright schema --of surface`), `walls` designs of walls. What has
+        /// the name of one that the program carries takes its place.
+        pub templates: Option<Spanned<Line>>,
         /// What covers the pieces that the floor plan asks for.
         pub faces: Option<Faces>,
         /// What sheets cost and how long work takes, for estimates.

@@ -295,6 +295,25 @@ impl Read for Covering {
     }
 }
 
+/// What a name of a picture is like: a line of text that cannot be taken for a colour.
+pub(super) const NAME: &str = r"^[^#\x00-\x1f\x7f][^\x00-\x1f\x7f]{0,79}$";
+
+/// Notes what is wrong with a name that stands as a key.
+pub(super) fn name(text: &str, key: &impl jsonc_parser::common::Ranged, reader: &mut Reader) {
+    let (what, help) = if text.is_empty() {
+        ("has an empty name", "give it one")
+    } else if text.starts_with('#') {
+        ("has a name that begins with #, as colours do", "choose another name")
+    } else if text.chars().any(|c| c.is_ascii_control()) {
+        ("has a name with a line break, a tab or the like in it", "choose another name")
+    } else if text.chars().count() > 80 {
+        ("has a name of more than 80 characters", "choose a shorter one")
+    } else {
+        return;
+    };
+    reader.wrong(key, what, "here", help);
+}
+
 /// One line of text for people: 1 to 80 characters.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Line(pub String);

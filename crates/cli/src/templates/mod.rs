@@ -1,4 +1,4 @@
-//! The sources of surfaces and of wall designs: those that the program carries, and a designer's own.
+//! The sources of surfaces: those that the program carries, and a designer's own.
 
 use std::collections::BTreeMap;
 
@@ -25,26 +25,36 @@ pub struct Library {
     designs: BTreeMap<String, Recipe>,
 }
 
+/// Data files of a designer: name and content of each.
+#[derive(Clone, Debug, Default)]
+pub struct Sources {
+    /// Surfaces.
+    pub surfaces: Vec<(String, Vec<u8>)>,
+    /// Designs of walls.
+    pub walls: Vec<(String, Vec<u8>)>,
+}
+
 impl Library {
-    /// What the program carries, and over it the files of a folder: name and content of each. A
-    /// file there replaces what has the same name here.
+    /// What the program carries, and over it a designer's own files: one of those replaces what has
+    /// the same name here.
     ///
     /// # Errors
     /// Every problem of every file.
-    pub fn new(own_surfaces: Vec<(String, Vec<u8>)>) -> Result<Self, Vec<Problem>> {
+    pub fn new(own: Sources) -> Result<Self, Vec<Problem>> {
         let mut library = Self::default();
         let mut problems = Vec::new();
         let carried = CARRIED.get_dir("surfaces").into_iter().flat_map(Dir::files);
         let carried = carried.map(|file| (file.path().display().to_string(), file.contents().to_vec()));
-        for (name, bytes) in carried.chain(own_surfaces) {
+        for (name, bytes) in carried.chain(own.surfaces) {
             match surface_file::read(&name, bytes) {
                 Ok(surface) => drop(library.surfaces.insert(surface.name.clone(), surface)),
                 Err(found) => problems.extend(Problems::into_list(found)),
             }
         }
         let carried = CARRIED.get_dir("walls").into_iter().flat_map(Dir::files);
-        for file in carried {
-            match design_file::read(&file.path().display().to_string(), file.contents().to_vec()) {
+        let carried = carried.map(|file| (file.path().display().to_string(), file.contents().to_vec()));
+        for (name, bytes) in carried.chain(own.walls) {
+            match design_file::read(&name, bytes) {
                 Ok(recipe) => drop(library.designs.insert(recipe.file.design.0.clone(), recipe)),
                 Err(found) => problems.extend(Problems::into_list(found)),
             }
@@ -80,19 +90,61 @@ impl Library {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use flatwright_artwork::Colour;
+    use flatwright_artwork::{Colour, Ink, Print};
+    use flatwright_sheets::art::pens_on;
+    use flatwright_sheets::lines::LineType;
 
-    /// WCAG 2.2, success criterion 1.4.11: 3:1 for graphics. Lines on artwork are black.
+    /// WCAG 2.2, success criterion 1.4.11: 3:1 for graphics, of every type of line on every surface
+    /// that is carried and on bare paper, in colour and in grey, as it is and darker. A line over
+    /// artwork that is too dark is seen against its white casing.
     #[test]
-    fn black_lines_stand_out_from_every_surface_that_is_carried() {
-        let library = Library::new(Vec::new()).unwrap();
+    fn every_line_stands_out_from_every_surface_that_is_carried() {
+        let library = Library::new(Sources::default()).unwrap();
         assert!(library.surfaces().len() >= 9);
+        let (mut bare, mut cased) = (0, 0);
         for name in library.surfaces() {
             let swatch = library.surface(name).unwrap().swatch(76.2, 1, 3);
-            for colour in swatch.colours() {
-                let ratio = colour.contrast(Colour::BLACK);
-                assert!(ratio >= 3.0, "{name}: {colour:?} {ratio}");
+            for print in
+                [(Ink::Colour, 0.0), (Ink::Grey, 0.0), (Ink::Colour, -0.3), (Ink::Grey, -0.3), (Ink::LineArt, 0.0)]
+            {
+                let print = Print { ink: print.0, shade: print.1 };
+                let colours = print.swatch(&swatch).colours();
+                for line in LineType::ALL {
+                    let pens = pens_on(&colours, *line);
+                    let seen = pens.last().unwrap().colour;
+                    let beside = match &pens[..] {
+                        [casing, _] => vec![casing.colour],
+                        _ => colours.clone(),
+                    };
+                    if pens.len() == 2 {
+                        cased += 1
+                    } else {
+                        bare += 1
+                    }
+                    for colour in beside.into_iter().chain([Colour::WHITE]) {
+                        let ratio = seen.contrast(colour);
+                        assert!(ratio >= 3.0, "{} on {name}, {print:?}: {colour:?} {ratio}", line.name());
+                    }
+                    let on_paper = line.colour().contrast(Colour::WHITE);
+                    assert!(on_paper >= 3.0, "{} on paper: {on_paper}", line.name());
+                }
             }
         }
+        assert!(bare > 100, "{bare} bare, {cased} cased");
+    }
+
+    #[test]
+    fn a_file_of_ones_own_takes_the_place_of_what_is_carried() {
+        let file = |name: &str, ground: &str| {
+            let text = format!("{{\"surface\": \"{name}\", \"ground\": \"{ground}\", \"layers\": []}}");
+            (format!("{name}.json"), text.into_bytes())
+        };
+        let surfaces = vec![file("brick", "#010203"), file("sea glass", "#040506")];
+        let library = Library::new(Sources { surfaces, ..Sources::default() }).unwrap();
+        assert_eq!(library.surface("brick").unwrap().ground, Colour(1, 2, 3));
+        assert_eq!(library.surface("sea glass").unwrap().ground, Colour(4, 5, 6));
+        let broken = vec![("bad.json".to_owned(), b"{}".to_vec()), ("worse.json".to_owned(), b"[".to_vec())];
+        let problems = Library::new(Sources { surfaces: broken, ..Sources::default() }).unwrap_err();
+        assert!(problems.len() >= 2, "both files are told: {problems:?}");
     }
 }

@@ -11,7 +11,7 @@ use super::flat::area;
 use super::unit::Unit;
 use crate::art::{self, Forms};
 use crate::lines::{HATCH_PITCH, LineType};
-use crate::page::{Colour, Form, Layer, Mark, Shape};
+use crate::page::{Colour, Form, Layer, Mark, Pen, Shape};
 
 /// The form of a unit. Its label is not in it: it must read the same way however the piece is
 /// turned, so it is set on the page.
@@ -26,9 +26,10 @@ pub(super) fn form(unit: &Unit, part: &Part, art: &Forms<'_>, bleed: Mm) -> Form
         let open = region::difference(std::slice::from_ref(glue), &label);
         let hatch = hatch(&open, HATCH_PITCH);
         if !hatch.is_empty() {
-            marks.push(Mark { layer: Layer::Gluing, shape: Shape::Stroke { path: hatch, pen: LineType::hatch() } });
+            let pen = lines.hatch(&hatch);
+            marks.push(Mark { layer: Layer::Gluing, shape: Shape::Stroke { path: hatch, pen } });
         }
-        marks.extend(glue.contours().map(|contour| stroke(LineType::Glue, contour.path())));
+        marks.extend(glue.contours().flat_map(|contour| lines.stroke(LineType::Glue, contour.path())));
     }
     marks.extend(flat.scores.iter().flat_map(|line| lines.segment(LineType::Score, *line)));
     for (fold, line) in &flat.folds {
@@ -61,6 +62,12 @@ struct Lines<'a> {
 impl Lines<'_> {
     fn segment(&self, kind: LineType, line: Line) -> Vec<Mark> {
         self.stroke(kind, line.into_path(0.1))
+    }
+
+    /// The pen of a hatch: black where any of it lies on artwork, which no colour can hide.
+    fn hatch(&self, path: &BezPath) -> Pen {
+        let on_artwork = !self.pens.is_empty() && self.crosses(path);
+        Pen { colour: if on_artwork { Colour::BLACK } else { LineType::hatch().colour }, ..LineType::hatch() }
     }
 
     fn stroke(&self, kind: LineType, path: BezPath) -> Vec<Mark> {

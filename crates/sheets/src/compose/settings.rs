@@ -82,6 +82,16 @@ pub enum LayoutMode {
     ByStep,
 }
 
+/// About which edge a printer turns paper over for its back.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Flip {
+    /// About a long edge.
+    #[default]
+    LongEdge,
+    /// About a short edge.
+    ShortEdge,
+}
+
 /// A step of building, for [`LayoutMode::ByStep`].
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct BuildStep {
@@ -122,6 +132,11 @@ pub struct Settings {
     pub build_steps: Vec<String>,
     /// The surfaces and pictures of the parts' faces.
     pub artwork: Artwork,
+    /// Whether marks for a cutter stand at the corners of every sheet.
+    pub registration: bool,
+    /// How paper is turned over for a page behind every sheet, with the names of its pieces alone;
+    /// `None` for no such pages.
+    pub reverse: Option<Flip>,
     /// A picture of what is built, for the cover.
     pub picture: Option<Document>,
     /// Picks among equally good packings.
@@ -157,6 +172,8 @@ impl Settings {
             steps: Vec::new(),
             build_steps: Vec::new(),
             artwork: Artwork::default(),
+            registration: false,
+            reverse: None,
             picture: None,
             seed: 1,
             effort: flatwright_nesting::Job::DEFAULT_EFFORT,
