@@ -52,6 +52,7 @@ def main() -> int:
     tiles.check(harness, ROOT)
     glb.check(harness, ROOT)
     art.check(harness, program)
+    glb.textures(harness, program, PLAN)
     with tempfile.TemporaryDirectory() as folder:
         for number, (name, (source, options)) in enumerate(RUNS.items()):
             harness.section(name)

@@ -6,11 +6,14 @@ use std::path::{Path, PathBuf};
 
 use flatwright_folding::glb;
 use flatwright_geometry::units::Mm;
+use flatwright_sheets::art::Artwork;
 use flatwright_sheets::compose::{
     self, ComposeError, Composed, LayoutMode, Offer, Part, Progress, Settings, SheetSettings,
 };
-use flatwright_sheets::page::Document;
+use flatwright_sheets::page::{Colour, Document};
 use flatwright_sheets::png::PngError;
+use flatwright_sheets::reduce::reduced;
+use flatwright_sheets::texture::texture;
 use flatwright_sheets::view::{self as sheets_view, Arrangement};
 use flatwright_sheets::{contact, guide, pdf, plan_view, png, svg};
 
@@ -31,6 +34,8 @@ const SPLIT_OVERLAP: Mm = Mm::new(10.0);
 const PICTURE: f64 = 150.0;
 /// Width at which a build is drawn for other pages, which scale it.
 const PICTURE_WIDTH: Mm = Mm::new(180.0);
+/// Pixels along the longer side of a designer's picture in a build's textures, at most.
+const TEXTURE_PIXELS: u32 = 1024;
 /// Least margin of the guide.
 const GUIDE_MARGIN: Mm = Mm::new(12.0);
 
@@ -232,14 +237,23 @@ fn pictures(set: &Set, proof: &Proof) -> Vec<Document> {
         .collect()
 }
 
-/// The builds of all levels as one file of solids each: `build.glb`, or `build-1.glb` and so on.
+/// The builds of all levels as one file of solids each, in their artwork: `build.glb`, or
+/// `build-1.glb` and so on.
 fn solids(set: &Set, proof: &Proof) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let levels = proof.levels();
     let mut files = Vec::new();
     for level in 0..levels {
-        let Some((scene, _)) = proof::scene(set, proof, level) else { continue };
+        let Some((scene, prints)) = proof::scene(set, proof, level) else { continue };
+        let artwork = Artwork {
+            images: prints.artwork.images.iter().map(|image| reduced(image, TEXTURE_PIXELS)).collect(),
+            ..prints.artwork
+        };
+        let bare = Colour(proof::STOCK.0, proof::STOCK.1, proof::STOCK.2);
+        let textures =
+            prints.faces.iter().enumerate().map(|(print, face)| texture(&scene, print, face, &artwork, bare));
+        let textures: Vec<_> = textures.collect::<Result<_, _>>().map_err(|error| check(&error))?;
         let name = if levels == 1 { "build.glb".to_owned() } else { format!("build-{}.glb", level + 1) };
-        files.push((name, glb::write(&scene).map_err(|error| check(&error))?));
+        files.push((name, glb::write(&scene, &textures).map_err(|error| check(&error))?));
     }
     Ok(files)
 }

@@ -8,6 +8,7 @@ use flatwright_geometry::pieces::tile::{self, Tile};
 use flatwright_geometry::region::Region;
 use flatwright_geometry::turn::quarter;
 use kurbo::{Affine, Point};
+use parry3d_f64::math::{Pose, Vector};
 
 use crate::place::Body;
 use crate::solid::Solid;
@@ -59,19 +60,41 @@ pub struct Shown<'a> {
     pub body: &'a Body,
     /// Its colours.
     pub paint: Paint,
-    /// Printed paper over the upper face of its first solid, in that solid's own plane, which hides
-    /// notches and what lies in them. It has no thickness: pictures show it, solids do not.
-    pub cover: Option<Region>,
+    /// Printed paper over the upper face of its first solid, which hides notches and what lies in them.
+    pub cover: Option<Cover>,
     /// The printed pattern that it is made of or covered with.
     pub skin: Option<Skin>,
 }
 
 impl<'a> Shown<'a> {
+    /// All that it is made of: the body's solids, and the cover as a sheet on the first of them. The
+    /// sheet is counted twice, since it is a part of what was measured as the board's thickness.
+    #[must_use]
+    pub fn solids(&self) -> Vec<Solid> {
+        let mut solids = self.body.solids.clone();
+        let sheet = self.cover.as_ref().zip(solids.first()).map(|(cover, solid)| {
+            // From its own plane up: a model's single precision keeps the caliper then.
+            let pose = solid.pose * Pose::from_translation(Vector::new(0.0, 0.0, solid.heights.1));
+            Solid { region: cover.region.clone(), heights: (0.0, cover.thickness), pose }
+        });
+        solids.extend(sheet);
+        solids
+    }
+
     /// A piece in the colours of its kind, without a cover and a print.
     #[must_use]
     pub const fn new(body: &'a Body, face: Rgb, stock: Rgb) -> Self {
         Self { body, paint: Paint::of(body.kind, face, stock), cover: None, skin: None }
     }
+}
+
+/// Paper that lies on a solid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cover {
+    /// Its area, in the solid's own plane.
+    pub region: Region,
+    /// Its caliper, mm.
+    pub thickness: f64,
 }
 
 /// A printed pattern, of which there may be many pieces.
@@ -177,7 +200,8 @@ impl Scene<'_> {
 ///
 /// # Errors
 /// Where the tile has no wrap.
-pub fn cover(p: &Parameters, tile: Tile) -> Result<Option<Region>, PieceError> {
+pub fn cover(p: &Parameters, tile: Tile) -> Result<Option<Cover>, PieceError> {
     // The top is the wrap's first panel, drawn about the tile's middle as the core is.
-    Ok(tile::wrap(p, tile)?.net.panels.into_iter().next().map(|panel| panel.region))
+    let top = tile::wrap(p, tile)?.net.panels.into_iter().next();
+    Ok(top.map(|top| Cover { region: top.region, thickness: p.paper.get() }))
 }

@@ -21,4 +21,5 @@ pub mod plan_view;
 pub mod png;
 pub mod reduce;
 pub mod svg;
+pub mod texture;
 pub mod view;

@@ -144,7 +144,7 @@ fn level(planned: &Planned, index: usize) -> Level {
 }
 
 /// Foam board and card where nothing is printed on them.
-const STOCK: Rgb = Rgb(0xF6, 0xF3, 0xEC);
+pub const STOCK: Rgb = Rgb(0xF6, 0xF3, 0xEC);
 /// Faces without a colour of their own.
 const FACE: Rgb = Rgb(0xEF, 0xE9, 0xDF);
 

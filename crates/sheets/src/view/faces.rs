@@ -57,7 +57,7 @@ pub(super) fn of_scene(scene: &Scene<'_>, arrangement: Arrangement) -> Vec<Face>
     for shown in &scene.shown {
         let lift = lifts.of_kind(shown.body.kind);
         for (i, solid) in shown.body.solids.iter().enumerate() {
-            let cover = if i == 0 { shown.cover.as_ref() } else { None };
+            let cover = shown.cover.as_ref().filter(|_| i == 0).map(|cover| &cover.region);
             let (low, high) = solid.heights;
             let [upper, lower] = [(high, 1.0), (low, -1.0)].map(|(height, way)| level(solid, height, way, lift));
             let region = match cover {
