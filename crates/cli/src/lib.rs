@@ -16,8 +16,6 @@
 //! ```
 
 pub mod args;
-pub mod art_record;
-pub mod faces;
 pub mod import;
 mod json;
 pub mod layout_report;
@@ -25,7 +23,6 @@ pub mod open;
 pub mod output;
 pub mod page_record;
 pub mod parts;
-pub mod pictures;
 pub mod pipeline;
 pub mod plan_file;
 pub mod planned;
@@ -36,4 +33,3 @@ pub mod set_file;
 pub mod steps;
 pub mod stock_file;
 mod table;
-pub mod templates;

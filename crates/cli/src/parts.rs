@@ -10,7 +10,6 @@ use kurbo::{BezPath, Line, PathEl, Point, Rect};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::art_record::ArtworkRecord;
 use crate::import::{Piece, Set};
 use crate::layout_report::LayoutRecord;
 use crate::page_record::{PageRecord, pages};
@@ -30,11 +29,6 @@ pub struct PartsList {
     pub about: Option<String>,
     /// The parameters that the patterns were computed from, defaults and derived ones included.
     pub parameters: ParameterList,
-    /// How artwork is printed.
-    pub artwork: ArtworkRecord,
-    /// What a builder should know though nothing is wrong, such as a picture with few pixels.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub warnings: Vec<String>,
     /// The pieces, each different one once, by kind.
     pub pieces: Vec<PieceRecord>,
     /// The pages with pieces, in printing order. Absent where nothing was laid out.
@@ -125,12 +119,9 @@ pub struct PieceRecord {
     pub stock: StockName,
     /// Width and height of the flat piece.
     pub size: [f64; 2],
-    /// What covers its face: a colour, "#rrggbb", or the name of a surface or a picture.
+    /// Colour of its face, "#rrggbb".
     #[serde(skip_serializing_if = "Option::is_none")]
     pub face: Option<String>,
-    /// What is printed when it is, without the bleed: one or more areas of the flat piece.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub face_area: Vec<Contours>,
     /// How it must lie to the grain of its sheet, "along" or "across". Absent where it may be turned
     /// by quarters.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -228,9 +219,7 @@ impl PartsList {
             set: set.name.clone(),
             about: set.about.clone(),
             parameters: ParameterList::new(&set.parameters),
-            artwork: ArtworkRecord::new(set),
-            warnings: set.warnings.iter().map(ToString::to_string).collect(),
-            pieces: set.pieces.iter().map(|piece| PieceRecord::new(set, piece)).collect(),
+            pieces: set.pieces.iter().map(PieceRecord::new).collect(),
             pages: composed.map(|composed| pages(set, composed)),
             layout: composed.map(|composed| LayoutRecord::new(set, composed)),
             plan: set.plan.as_ref().map(PlanRecord::new),
@@ -285,7 +274,7 @@ impl ParameterList {
 }
 
 impl PieceRecord {
-    fn new(set: &Set, piece: &Piece) -> Self {
+    fn new(piece: &Piece) -> Self {
         let pattern = &piece.pattern;
         let bounds: Rect = pattern.material.bounds();
         let fold = |fold| match fold {
@@ -300,8 +289,7 @@ impl PieceRecord {
             count: piece.count,
             stock: StockName::from(pattern.stock),
             size: [snapped(bounds.width()), snapped(bounds.height())],
-            face: piece.face.map(|cover| set.artwork.name_of(cover)),
-            face_area: piece.face.iter().flat_map(|_| pattern.face.iter().map(Contours::new)).collect(),
+            face: piece.face.map(|rgb| format!("#{:02x}{:02x}{:02x}", rgb.0, rgb.1, rgb.2)),
             grain: match piece.grain {
                 Grain::Any => None,
                 Grain::Along => Some(GrainName::Along),

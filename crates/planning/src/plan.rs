@@ -38,9 +38,6 @@ pub struct Surface {
     pub name: String,
     /// Its colour, red, green, blue.
     pub colour: Option<(u8, u8, u8)>,
-    /// The name of the drawing that it is printed with, and where that is written: line and column
-    /// from 1.
-    pub drawn_as: Option<(String, (usize, usize))>,
 }
 
 /// A wall design.
@@ -50,8 +47,7 @@ pub struct Design {
     pub letter: Option<char>,
     /// Its name.
     pub name: String,
-    /// What is cut into it, if anything. A plan that was just read has none yet: its text only calls
-    /// designs by their names (see [`crate::text::PlanText::calls`]).
+    /// Its opening, if any.
     pub opening: Option<Opening>,
     /// How many edges one wall of it spans.
     pub span: u32,

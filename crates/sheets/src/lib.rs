@@ -4,10 +4,7 @@
 //! the writers [`pdf`] and [`svg`] read it, and none of them knows of the others. [`png`] is a
 //! picture of what [`svg`] writes.
 
-pub mod art;
 pub mod compose;
-pub mod contact;
-pub mod embed;
 pub mod faults;
 mod flow;
 pub mod font;
@@ -19,7 +16,5 @@ pub mod paper;
 pub mod pdf;
 pub mod plan_view;
 pub mod png;
-pub mod reduce;
 pub mod svg;
-pub mod texture;
 pub mod view;

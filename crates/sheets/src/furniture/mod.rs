@@ -3,7 +3,6 @@
 pub mod frame;
 mod legend;
 pub(crate) mod marks;
-pub mod registration;
 pub mod rulers;
 pub mod style;
 

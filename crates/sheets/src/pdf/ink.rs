@@ -41,8 +41,7 @@ impl Inks {
             Shape::Stroke { pen, .. } => pen.colour,
             Shape::Fill { colour, .. } => *colour,
             Shape::Text(text) => text.colour,
-            // Clips hold artwork, which has no spot colours.
-            Shape::Place { .. } | Shape::Clip { .. } | Shape::Image { .. } => return,
+            Shape::Place { .. } => return,
         };
         if mark.layer.processing_step().is_none() || self.get(mark.layer, colour).is_some() {
             return;

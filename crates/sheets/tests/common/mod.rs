@@ -16,7 +16,6 @@ pub fn document() -> Document {
         title: "Brinewell: pump room – sheets".into(),
         subject: AWKWARD.into(),
         forms: vec![form()],
-        images: Vec::new(),
         pages: vec![first(), second(), third()],
     }
 }
