@@ -58,6 +58,7 @@ fn first() -> Page {
         fill(Layer::Artwork, ring, Colour::VERMILLION),
         stroke(Layer::Perforating, curve, pen(0.5, Colour::GREEN, &[1.0, 1.0], true)),
         stroke(Layer::Cutting, arrow, pen(0.35, Colour::VERMILLION, &[], true)),
+        stroke(Layer::Trimming, polyline(&[(20.0, 200.0), (60.0, 200.0)]), pen(0.25, Colour::BLACK, &[], false)),
     ];
     page("1", "Card 1 of 2: panels", "Card", (210.0, 297.0), marks)
 }
