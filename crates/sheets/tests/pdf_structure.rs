@@ -148,6 +148,7 @@ fn step_layers_are_painted_in_spot_colours_named_after_them() {
         ("gluing", vec![0.0, 0.62, 0.451]),
         ("partial-cutting", vec![0.0, 0.447, 0.698]),
         ("perforating", vec![0.0, 0.62, 0.451]),
+        ("trimming", vec![0.0]),
     ];
     assert_eq!(spots, wanted.map(|(name, parts)| (name.to_owned(), parts)));
 }
