@@ -101,8 +101,9 @@ fn lines_are_where_the_document_has_them() {
     let turned = |x: f64, y: f64| (60.0 + x * cos - y * sin, 60.0 + x * sin + y * cos);
     assert_stroke(&first, &[turned(5.0, 10.0), turned(35.0, 10.0)], 0.25, &[3.0, 0.75]);
     assert_stroke(&first, &[(100.0, 150.0), (110.0, 155.0), (100.0, 160.0)], 0.35, &[]);
-    // Three panels with five lines each, the perforation and the arrow.
-    assert_eq!(first.strokes.len(), 3 * 5 + 2);
+    assert_stroke(&first, &[(20.0, 200.0), (60.0, 200.0)], 0.25, &[]);
+    // Three panels with five lines each, the perforation, the arrow and the straight cut.
+    assert_eq!(first.strokes.len(), 3 * 5 + 3);
     assert_eq!(found(bytes(), 1).strokes.len(), 1);
 }
 
