@@ -5,24 +5,11 @@
 #![expect(clippy::unwrap_used, reason = "a helper of a test may fail it")]
 
 use std::fs;
-use std::path::PathBuf;
-use std::process::{Command, Stdio};
 
+use common::{file, flatwright, text};
 use serde_json::Value;
 
-fn file(name: &str) -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../..").join(name)
-}
-
-fn flatwright(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_flatwright"));
-    command.args(arguments).env("NO_COLOR", "1").stdin(Stdio::null());
-    command
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
+mod common;
 
 /// What a run of `sheets` prints, and its parts list, which keeps to its schema.
 fn laid_out(input: &str, options: &[&str]) -> (String, Value) {

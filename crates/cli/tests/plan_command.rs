@@ -2,22 +2,11 @@
 
 use std::fs;
 use std::io::Write as _;
-use std::path::PathBuf;
-use std::process::{Command, Stdio};
+use std::process::Stdio;
 
-fn sample(name: &str) -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../samples/brinewell").join(name)
-}
+use common::{flatwright, sample, text};
 
-fn flatwright(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_flatwright"));
-    command.args(arguments).env("NO_COLOR", "1").stdin(Stdio::null());
-    command
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
+mod common;
 
 #[test]
 fn a_plan_is_redrawn_with_its_guide_and_list() {

@@ -4,22 +4,12 @@
 
 use std::fs;
 use std::io::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
-fn root() -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
+use common::{flatwright, sample, text};
 
-fn sample() -> PathBuf {
-    root().join("samples/brinewell/set.json")
-}
-
-fn flatwright(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_flatwright"));
-    command.args(arguments).env("NO_COLOR", "1").stdin(Stdio::null());
-    command
-}
+mod common;
 
 fn piped(arguments: &[&str], input: &str) -> Output {
     let streams = |command: &mut Command| {
@@ -28,10 +18,6 @@ fn piped(arguments: &[&str], input: &str) -> Output {
     let mut child = streams(&mut flatwright(arguments));
     child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
     child.wait_with_output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
 }
 
 fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
@@ -53,7 +39,7 @@ fn the_main_job_writes_the_same_bytes_twice() {
     let place = tempfile::tempdir().unwrap();
     let run = |name: &str| {
         let folder = place.path().join(name);
-        let done = flatwright(&["sheets"]).arg(sample()).arg("-o").arg(&folder).output().unwrap();
+        let done = flatwright(&["sheets"]).arg(sample("set.json")).arg("-o").arg(&folder).output().unwrap();
         assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
         assert!(done.stderr.is_empty(), "no progress where there is no terminal");
         files(&folder)
@@ -96,7 +82,7 @@ fn the_sample_keeps_to_the_schema() {
     assert_eq!(printed.status.code(), Some(0));
     let schema: serde_json::Value = serde_json::from_slice(&printed.stdout).unwrap();
     let validator = jsonschema::draft202012::new(&schema).unwrap();
-    let set = serde_json::from_slice(&fs::read(sample()).unwrap()).unwrap();
+    let set = serde_json::from_slice(&fs::read(sample("set.json")).unwrap()).unwrap();
     let errors: Vec<String> = validator.iter_errors(&set).map(|error| error.to_string()).collect();
     assert!(errors.is_empty(), "{errors:#?}");
 }
@@ -130,7 +116,7 @@ fn options_replace_the_file_and_are_reported_like_it() {
     assert_eq!((side(&[]), side(&["--board", "3/16 in"])), (5.0, 4.7625));
 
     let bad = flatwright(&["parts", "--board", "5", "--paper", "A44", "--board-as", "stencil"])
-        .arg(sample())
+        .arg(sample("set.json"))
         .output()
         .unwrap();
     assert_eq!(bad.status.code(), Some(2));
@@ -148,7 +134,7 @@ fn exit_codes_tell_input_from_output() {
     let in_the_way = place.path().join("out");
     fs::write(&in_the_way, "not a folder").unwrap();
     let code = |command: &mut Command| command.output().unwrap().status.code();
-    assert_eq!(code(flatwright(&["sheets"]).arg(sample()).arg("-o").arg(&in_the_way)), Some(1));
+    assert_eq!(code(flatwright(&["sheets"]).arg(sample("set.json")).arg("-o").arg(&in_the_way)), Some(1));
     assert_eq!(code(flatwright(&["sheets", "missing.json", "-o"]).arg(&in_the_way)), Some(2));
     assert_eq!(code(&mut flatwright(&["sheets"])), Some(2));
     assert_eq!(code(&mut flatwright(&["--help"])), Some(0));

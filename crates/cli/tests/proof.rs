@@ -1,27 +1,20 @@
 //! `proof` and `view` as they are run, and that nothing is printed which is not proved.
 
 use std::fs;
-use std::path::PathBuf;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 
-fn sample(name: &str) -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../samples/brinewell").join(name)
-}
+use common::{flatwright, sample, text};
 
-fn flatwright(command: &str, file: &str, more: &[&str]) -> Output {
-    let mut program = Command::new(env!("CARGO_BIN_EXE_flatwright"));
-    program.arg(command).arg(sample(file)).args(more).env("NO_COLOR", "1").stdin(Stdio::null());
-    program.output().expect("the program runs")
-}
+mod common;
 
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
+fn on_sample(command: &str, file: &str, more: &[&str]) -> Output {
+    flatwright(&[command]).arg(sample(file)).args(more).output().expect("the program runs")
 }
 
 #[test]
 fn samples_are_proved() {
     for file in ["set.json", "pump-room.plan", "tide-tower.plan"] {
-        let done = flatwright("proof", file, &[]);
+        let done = on_sample("proof", file, &[]);
         let told = text(&done.stdout);
         assert_eq!(done.status.code(), Some(0), "{told}");
         assert!(told.contains("checks hold.") && !told.contains("FAILS"), "{told}");
@@ -30,18 +23,18 @@ fn samples_are_proved() {
         }
     }
     // A plan is put together as well.
-    assert!(text(&flatwright("proof", "pump-room.plan", &[]).stdout).contains("space"));
+    assert!(text(&on_sample("proof", "pump-room.plan", &[]).stdout).contains("space"));
 }
 
 /// A play under what a hand can slide is refused, with the parameter to change, and nothing is written.
 #[test]
 fn what_does_not_fit_is_not_printed() {
     let tight = ["--play", "0.01 mm"];
-    let done = flatwright("proof", "pump-room.plan", &tight);
+    let done = on_sample("proof", "pump-room.plan", &tight);
     let told = text(&done.stdout);
     assert_eq!(done.status.code(), Some(1), "{told}");
     assert!(told.contains("FAILS") && told.contains("set play to"), "{told}");
-    let json = flatwright("proof", "pump-room.plan", &["--play", "0.01 mm", "--json"]);
+    let json = on_sample("proof", "pump-room.plan", &["--play", "0.01 mm", "--json"]);
     let list: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
     assert_eq!(list["holds"], false);
     let findings = list["reports"][0]["findings"].as_array().unwrap();
@@ -51,7 +44,7 @@ fn what_does_not_fit_is_not_printed() {
     let place = tempfile::tempdir().unwrap();
     let target = place.path().join("out");
     for command in ["sheets", "plan"] {
-        let done = flatwright(command, "pump-room.plan", &["--play", "0.01 mm", "-o", target.to_str().unwrap()]);
+        let done = on_sample(command, "pump-room.plan", &["--play", "0.01 mm", "-o", target.to_str().unwrap()]);
         assert_eq!(done.status.code(), Some(1));
         assert!(text(&done.stderr).contains("set play to"), "{}", text(&done.stderr));
         assert!(!target.exists(), "{command} wrote something");
@@ -64,7 +57,7 @@ fn builds_are_drawn() {
     // The first bytes of SVG as XML text, of PNG (W3C PNG specification, 5.2), of PDF (ISO 32000-2, 7.5.2).
     for (name, begin) in [("a.svg", &b"<?xml"[..]), ("a.png", b"\x89PNG\r\n\x1a\n"), ("a.pdf", b"%PDF-")] {
         let file = place.path().join(name);
-        let done = flatwright("view", "tide-tower.plan", &["--level", "2", "--exploded", "-o", file.to_str().unwrap()]);
+        let done = on_sample("view", "tide-tower.plan", &["--level", "2", "--exploded", "-o", file.to_str().unwrap()]);
         assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
         assert!(fs::read(&file).unwrap().starts_with(begin), "{name}");
     }
@@ -75,7 +68,7 @@ fn builds_are_drawn() {
     ];
     for (file, name, level, said) in refused {
         let target = place.path().join(name);
-        let done = flatwright("view", file, &["--level", level, "-o", target.to_str().unwrap()]);
+        let done = on_sample("view", file, &["--level", level, "-o", target.to_str().unwrap()]);
         assert_eq!(done.status.code(), Some(2));
         assert!(text(&done.stderr).contains(said), "{}", text(&done.stderr));
         assert!(!target.exists());
