@@ -1,6 +1,6 @@
 //! Writes an invented hall as binary glTF, and the volume of each piece in mm³ beside it as JSON.
 //!
-//! `cargo run -p flatwright-folding --example glb -- /tmp/hall.glb [board]`
+//! `cargo run -p flatwright-folding --example glb -- hall.glb [board]`
 
 use std::path::PathBuf;
 

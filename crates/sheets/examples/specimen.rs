@@ -1,6 +1,6 @@
 //! Composes a small set and writes it as PDF, to look at the sheets.
 //!
-//! `cargo run -p flatwright-sheets --example specimen -- A4 /tmp/specimen.pdf [landscape] [board sheet or -] [stacked]`
+//! `cargo run -p flatwright-sheets --example specimen -- A4 specimen.pdf [landscape] [board sheet or -] [stacked]`
 
 use flatwright_folding::prove::{prove, sheet};
 use flatwright_geometry::parameters::Parameters;

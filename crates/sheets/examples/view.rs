@@ -1,6 +1,6 @@
 //! Draws an invented hall, assembled and taken apart, and a maze of a thousand pieces: SVG, PNG, PDF.
 //!
-//! `cargo run --release -p flatwright-sheets --example view -- /tmp/view`
+//! `cargo run --release -p flatwright-sheets --example view -- pictures`
 
 use std::path::{Path, PathBuf};
 use std::time::Instant;
