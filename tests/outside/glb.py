@@ -1,5 +1,7 @@
-"""The build as binary glTF, read by trimesh (trimesh.org): names, closed solids, volumes, units."""
+"""The build as binary glTF, read by trimesh (trimesh.org): names, closed solids, volumes, units; its
+textures, read by Pillow."""
 
+import io
 import json
 import subprocess
 import tempfile
@@ -8,6 +10,7 @@ from pathlib import Path
 
 import numpy
 import trimesh
+from PIL import Image
 
 from harness import Harness
 
@@ -57,6 +60,74 @@ def one_file(harness: Harness, file: Path, volumes: dict[str, float]) -> None:
     harness.check("it is in metres, y up", tall and wide, f"{low} to {high}")
 
 
+def textures(harness: Harness, program: Path, plan: Path) -> None:
+    """A plan's build in its artwork: closed solids, and textures as glTF 2.0 (sections 3.6, 3.8, 5.17) asks."""
+    harness.section("the build of a plan in its artwork, against trimesh and Pillow")
+    with tempfile.TemporaryDirectory() as folder:
+        command = [program, "plan", plan, "-o", folder, "--quiet", "--effort", "50"]
+        made = subprocess.run(command, capture_output=True, text=True, check=False)
+        file = Path(folder) / "build.glb"
+        if not harness.check("the program makes the build", made.returncode == 0 and file.exists(), made.stderr[-2000:]):
+            return
+        harness.check("the file is under 3 MB", file.stat().st_size < 3_000_000, str(file.stat().st_size))
+        document, data = chunks(file)
+        images = document.get("images", [])
+        harness.check("there are textures", len(images) > 0)
+        for image in images:
+            view = document["bufferViews"][image["bufferView"]]
+            content = data[view["byteOffset"] : view["byteOffset"] + view["byteLength"]]
+            picture = Image.open(io.BytesIO(content))
+            sound = image["mimeType"] == "image/png" and picture.format == "PNG" and "target" not in view
+            harness.check("every image is a PNG of its own view", sound, str(image))
+            harness.check("every image shows something", min(picture.size) > 32, f"{image['name']}: {picture.size}")
+        for texture in document["textures"]:
+            there = texture["source"] < len(images) and texture["sampler"] < len(document["samplers"])
+            harness.check("every texture has its image and sampler", there, str(texture))
+        placed(harness, document, data)
+        scene = trimesh.load(file, process=False)
+        names = {node["name"] for node in raw_nodes(file)}
+        for name, solids in by_piece(scene, names).items():
+            whole = all(mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0 for mesh in solids.values())
+            harness.check("every solid is closed, textures or not", whole, name)
+
+
+def placed(harness: Harness, document: dict, data: bytes) -> None:
+    """Every textured corner lies on its texture, and no triangle is on one place alone."""
+    accessors, views = document["accessors"], document["bufferViews"]
+
+    def numbers(index: int, kind: str, width: int) -> numpy.ndarray:
+        accessor = accessors[index]
+        view = views[accessor["bufferView"]]
+        start = view["byteOffset"] + accessor["byteOffset"]
+        return numpy.frombuffer(data, kind, accessor["count"] * width, start).reshape(-1, width)
+
+    textured = 0
+    for mesh in document["meshes"]:
+        for part in mesh["primitives"]:
+            texture = document["materials"][part["material"]]["pbrMetallicRoughness"].get("baseColorTexture")
+            given = part["attributes"].get("TEXCOORD_0")
+            harness.check("textures and places go together", (texture is None) == (given is None), str(part))
+            if given is None:
+                continue
+            same = accessors[given]["count"] == accessors[part["attributes"]["POSITION"]]["count"]
+            harness.check("every corner has its place", same and accessors[given]["type"] == "VEC2", str(part))
+            places = numbers(given, "<f4", 2)[numbers(part["indices"], "<u4", 1).ravel()].reshape(-1, 3, 2)
+            inside = places.min() >= -1e-6 and places.max() <= 1 + 1e-6
+            harness.check("every place is on the texture", bool(inside), f"{places.min()} to {places.max()}")
+            one, other = places[:, 1] - places[:, 0], places[:, 2] - places[:, 0]
+            areas = numpy.abs(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0])
+            harness.check("every triangle shows an area", bool((areas > 0).all()), str(areas.min()))
+            textured += len(places)
+    harness.check("triangles have textures", textured > 100, str(textured))
+
+
+def chunks(file: Path) -> tuple[dict, bytes]:
+    """The JSON chunk and the binary one."""
+    data = file.read_bytes()
+    length = int.from_bytes(data[12:16], "little")
+    return json.loads(data[20 : 20 + length]), data[20 + length + 8 :]
+
+
 def by_piece(scene: trimesh.Scene, names: set[str]) -> dict[str, dict[str, trimesh.Trimesh]]:
     """For each piece its solids by node, whole though they have several colours."""
     parents = scene.graph.transforms.parents
@@ -87,6 +158,4 @@ def welded(meshes: list[trimesh.Trimesh]) -> trimesh.Trimesh:
 
 def raw_nodes(file: Path) -> list[dict]:
     """The nodes as the file's JSON chunk has them."""
-    data = file.read_bytes()
-    length = int.from_bytes(data[12:16], "little")
-    return json.loads(data[20 : 20 + length])["nodes"]
+    return chunks(file)[0]["nodes"]

@@ -10,6 +10,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+import art
 import glb
 import layout
 import order
@@ -50,6 +51,8 @@ def main() -> int:
     solids.check(harness, ROOT)
     tiles.check(harness, ROOT)
     glb.check(harness, ROOT)
+    art.check(harness, program)
+    glb.textures(harness, program, PLAN)
     with tempfile.TemporaryDirectory() as folder:
         for number, (name, (source, options)) in enumerate(RUNS.items()):
             harness.section(name)

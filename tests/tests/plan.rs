@@ -136,7 +136,7 @@ fn nothing_is_left_to_make_where_all_is_on_hand() {
     let proof = pipeline::prove(&set);
     let composed =
         pipeline::lay_out("lamp.plan", &set, &proof, Effort { seed: 1, steps: None }, &mut |_| {}).expect("it fits");
-    let output = pipeline::render_plan("lamp.plan", &set, &proof, &composed).expect("it can be written");
+    let output = pipeline::render_plan("lamp.plan", &set, &proof, &composed, None).expect("it can be written");
     assert!(output.files.iter().any(|(name, _)| name == "guide.pdf"));
 }
 
@@ -144,8 +144,8 @@ fn both(set: &Set) -> [Output; 2] {
     let effort = Effort { seed: 1, steps: None };
     let proof = pipeline::prove(set);
     let composed = pipeline::lay_out("plan", set, &proof, effort, &mut |_| {}).expect("it fits");
-    let sheets = pipeline::render(set, &composed).expect("sheets can be written");
-    let plan = pipeline::render_plan("plan", set, &proof, &composed).expect("the plan can be written");
+    let sheets = pipeline::render(set, &composed, None).expect("sheets can be written");
+    let plan = pipeline::render_plan("plan", set, &proof, &composed, None).expect("the plan can be written");
     [sheets, plan]
 }
 

@@ -7,7 +7,7 @@ use clap::builder::{PossibleValue, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use clap_complete::Shell;
 
-use crate::set_file::{BoardLayout, LayoutWord};
+use crate::set_file::{BoardLayout, InkWord, LayoutWord};
 
 /// Ready-to-cut, ready-to-score sheets for modular tabletop terrain of card and foam board.
 #[derive(Debug, Parser)]
@@ -57,12 +57,15 @@ Examples:
           Pages in the order of building: print, cut and build a step, and go on
   flatwright sheets class.json -o out --effort 20000 --seed 7
           Try ten times as hard for fewer sheets
+  flatwright sheets set.json -o out --contact
+          See all pages at a glance in out/pages.png
   generate-set | flatwright sheets - -o out
 
 What is written into DIR replaces what an earlier run wrote there; other files are left alone:
   DIR/sheets.pdf      all pages
   DIR/sheets/NNN.svg  one file per page
   DIR/parts.json      parameters, pieces and pages (see 'flatwright schema --of parts')
+  DIR/pages.png       with --contact: all pages on one picture
 
 For each stock the program says how many pages there are, copies counted, and how few any layout
 would need: 'card: 12 pages; at least 11 are needed'. The second number is proved; the proof is in
@@ -91,6 +94,7 @@ What is written into DIR replaces what an earlier run wrote there; other files a
   DIR/plan.svg, DIR/plan.png  the plan with the pieces' identifiers
                               (plan-1.svg, plan-2.svg ... where there are several levels)
   DIR/guide.pdf               plan, parts, steps, lifting, shopping list, cautions
+  DIR/guide.png               with --contact: all pages of the guide on one picture
   DIR/build.glb               the build as solids, for a viewer of glTF 2.0
   DIR/parts.json              as 'flatwright sheets' writes it
 The sheets themselves are what 'flatwright sheets' writes; both can share a folder.")]
@@ -124,7 +128,7 @@ Examples:
     Parts(PartsArgs),
     /// Print a JSON Schema.
     Schema {
-        /// Whose schema: the set file or the stock file that is read, or the parts list that is written.
+        /// Whose schema: of a file that is read (set, stock, surface), or of the parts list that is written.
         #[arg(long, value_enum, default_value_t = SchemaOf::Set)]
         of: SchemaOf,
     },
@@ -154,6 +158,8 @@ pub enum SchemaOf {
     Parts,
     /// The file of --stock: what has been built already.
     Stock,
+    /// A surface of your own, in the folder of the set file's "templates".
+    Surface,
 }
 
 /// Arguments of `proof`.
@@ -211,6 +217,10 @@ pub struct SheetsArgs {
     /// never on the time.
     #[arg(long, value_name = "STEPS")]
     pub effort: Option<u32>,
+    /// Write a contact sheet too: all pages on one picture, with their numbers and titles. A finer or
+    /// coarser one with a number of dots per inch, as in --contact=250 [default: 150].
+    #[arg(long, value_name = "DPI", num_args = 0..=1, require_equals = true, default_missing_value = "150")]
+    pub contact: Option<f64>,
     /// Print nothing but problems.
     #[arg(short, long)]
     pub quiet: bool,
@@ -283,6 +293,9 @@ pub struct Overrides {
     /// Bleed of the artwork past a cut line.
     #[arg(long, value_name = "LENGTH")]
     pub bleed: Option<String>,
+    /// Which ink artwork is printed with: colour, grey, line-art or blank.
+    #[arg(long, value_name = "INK", value_parser = Words(InkWord::WORDS))]
+    pub ink: Option<String>,
     /// How board pieces are laid out: template (on paper, glued on) or sheet (on the board itself).
     #[arg(long, value_name = "HOW", value_parser = Words(BoardLayout::WORDS))]
     pub board_as: Option<String>,
@@ -308,6 +321,7 @@ impl Overrides {
             ("--kerf", &self.kerf),
             ("--play", &self.play),
             ("--bleed", &self.bleed),
+            ("--ink", &self.ink),
             ("--board-as", &self.board_as),
             ("--board-sheet", &self.board_sheet),
         ]

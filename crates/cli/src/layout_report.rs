@@ -38,6 +38,8 @@ pub struct StockRecord {
     pub at_least: u64,
     /// The proof of it, with its numbers.
     pub certificate: String,
+    /// Share of the sheets' area that ink would cover if all of it were black, 0 to 1: an estimate.
+    pub ink: f64,
     /// Sheets of each size that is used.
     pub papers: Vec<PaperRecord>,
 }
@@ -85,6 +87,7 @@ impl LayoutRecord {
             sheets: tally.sheets,
             at_least: tally.at_least,
             certificate: tally.certificate.clone(),
+            ink: crate::page_record::thousandths(tally.ink),
             papers: (tally.papers.iter())
                 .map(|count| PaperRecord { paper: count.paper.name.clone(), sheets: count.sheets, price: count.price })
                 .collect(),
@@ -126,7 +129,13 @@ pub fn lines(tallies: &[StockTally]) -> Vec<String> {
         let sizes: Vec<String> =
             tally.papers.iter().map(|count| format!("{} of {}", count.sheets, count.paper.name)).collect();
         let sizes = if sizes.len() > 1 { format!(" ({})", sizes.join(", ")) } else { String::new() };
-        format!("{}: {}{sizes}; {}", tally.stock, pages(tally.sheets), needed(tally.at_least))
+        let ink = (tally.ink * 100.0).round();
+        format!(
+            "{}: {}{sizes}; {}; ink: about {ink} % of the paper's area, an estimate",
+            tally.stock,
+            pages(tally.sheets),
+            needed(tally.at_least)
+        )
     };
     let mut lines: Vec<String> = tallies.iter().map(of).collect();
     if tallies.len() > 1 {

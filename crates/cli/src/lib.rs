@@ -16,6 +16,8 @@
 //! ```
 
 pub mod args;
+pub mod art_record;
+pub mod faces;
 pub mod import;
 mod json;
 pub mod layout_report;
@@ -23,6 +25,7 @@ pub mod open;
 pub mod output;
 pub mod page_record;
 pub mod parts;
+pub mod pictures;
 pub mod pipeline;
 pub mod plan_file;
 pub mod planned;
@@ -33,3 +36,4 @@ pub mod set_file;
 pub mod steps;
 pub mod stock_file;
 mod table;
+pub mod templates;

@@ -2,6 +2,7 @@
 
 use flatwright_geometry::units::snapped;
 use flatwright_sheets::compose::{Composed, PlacedPart};
+use flatwright_sheets::furniture::registration;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -24,6 +25,14 @@ pub struct PageRecord {
     pub copies: u32,
     /// Width and height of the sheet as turned.
     pub size: [f64; 2],
+    /// Number of the page for its back, with the pieces' names alone. Only where there are such pages.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reverse: Option<usize>,
+    /// Marks for a cutter. Only where there are such marks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub registration: Option<RegistrationRecord>,
+    /// Share of the sheet's area that ink would cover if all of it were black, 0 to 1: an estimate.
+    pub ink: f64,
     /// The pieces on it.
     pub placements: Vec<PlacementRecord>,
     /// First and last step that the page serves, by their numbers. Only for the layout "by-step".
@@ -37,6 +46,22 @@ pub struct PageRecord {
     /// edge of what is left. Only for the layout "stacked".
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub cuts: Vec<Segment>,
+}
+
+/// Marks for a cutter: an angle of two lines at each corner of what can be printed, its arms along
+/// the sheet's sides, and a square in the lower left angle.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct RegistrationRecord {
+    /// Corners of the angles, in the middles of their lines: lower left, lower right, upper right,
+    /// upper left; each [x, y].
+    pub corners: [[f64; 2]; 4],
+    /// Length of an arm, from the angle's outer corner.
+    pub arm: f64,
+    /// Width of its lines.
+    pub width: f64,
+    /// Side of the square; its lower left corner is 1.5 mm right of and above the lower left angle's.
+    pub square: f64,
 }
 
 /// One piece on a page: turned about its own origin, then moved.
@@ -54,6 +79,11 @@ pub struct PlacementRecord {
     pub y: f64,
     /// Turn counterclockwise, degrees: 0, 90, 180 or 270.
     pub rotation: u32,
+}
+
+/// An estimate is not worth more digits.
+pub(crate) fn thousandths(share: f64) -> f64 {
+    (share * 1000.0).round() / 1000.0
 }
 
 /// The records of all pages with pieces.
@@ -77,6 +107,14 @@ pub(crate) fn pages(set: &Set, composed: &Composed) -> Vec<PageRecord> {
             material: sheet.material.clone(),
             copies: sheet.copies,
             size: [snapped(sheet.size.0.get()), snapped(sheet.size.1.get())],
+            reverse: sheet.reverse.map(|reverse| reverse + 1),
+            registration: sheet.registration.map(|corners| RegistrationRecord {
+                corners: corners.map(|corner| [snapped(corner.x), snapped(corner.y)]),
+                arm: registration::ARM.get(),
+                width: registration::WIDTH.get(),
+                square: registration::SQUARE.get(),
+            }),
+            ink: thousandths(sheet.ink),
             placements: sheet.placements.iter().map(placement).collect(),
             free: sheet.free.map(|free| [free.x0, free.y0, free.width(), free.height()].map(snapped)),
             steps: sheet.steps.map(|(first, last)| [first + 1, last + 1]),

@@ -10,6 +10,7 @@ use kurbo::{BezPath, Line, PathEl, Point, Rect};
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::art_record::ArtworkRecord;
 use crate::import::{Piece, Set};
 use crate::layout_report::LayoutRecord;
 use crate::page_record::{PageRecord, pages};
@@ -29,6 +30,11 @@ pub struct PartsList {
     pub about: Option<String>,
     /// The parameters that the patterns were computed from, defaults and derived ones included.
     pub parameters: ParameterList,
+    /// How artwork is printed.
+    pub artwork: ArtworkRecord,
+    /// What a builder should know though nothing is wrong, such as a picture with few pixels.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub warnings: Vec<String>,
     /// The pieces, each different one once, by kind.
     pub pieces: Vec<PieceRecord>,
     /// The pages with pieces, in printing order. Absent where nothing was laid out.
@@ -119,9 +125,12 @@ pub struct PieceRecord {
     pub stock: StockName,
     /// Width and height of the flat piece.
     pub size: [f64; 2],
-    /// Colour of its face, "#rrggbb".
+    /// What covers its face: a colour, "#rrggbb", or the name of a surface or a picture.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub face: Option<String>,
+    /// What is printed when it is, without the bleed: one or more areas of the flat piece.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub face_area: Vec<Contours>,
     /// How it must lie to the grain of its sheet, "along" or "across". Absent where it may be turned
     /// by quarters.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -219,7 +228,9 @@ impl PartsList {
             set: set.name.clone(),
             about: set.about.clone(),
             parameters: ParameterList::new(&set.parameters),
-            pieces: set.pieces.iter().map(PieceRecord::new).collect(),
+            artwork: ArtworkRecord::new(set),
+            warnings: set.warnings.iter().map(ToString::to_string).collect(),
+            pieces: set.pieces.iter().map(|piece| PieceRecord::new(set, piece)).collect(),
             pages: composed.map(|composed| pages(set, composed)),
             layout: composed.map(|composed| LayoutRecord::new(set, composed)),
             plan: set.plan.as_ref().map(PlanRecord::new),
@@ -274,7 +285,7 @@ impl ParameterList {
 }
 
 impl PieceRecord {
-    fn new(piece: &Piece) -> Self {
+    fn new(set: &Set, piece: &Piece) -> Self {
         let pattern = &piece.pattern;
         let bounds: Rect = pattern.material.bounds();
         let fold = |fold| match fold {
@@ -289,7 +300,8 @@ impl PieceRecord {
             count: piece.count,
             stock: StockName::from(pattern.stock),
             size: [snapped(bounds.width()), snapped(bounds.height())],
-            face: piece.face.map(|rgb| format!("#{:02x}{:02x}{:02x}", rgb.0, rgb.1, rgb.2)),
+            face: piece.face.map(|cover| set.artwork.name_of(cover)),
+            face_area: piece.face.iter().flat_map(|_| pattern.face.iter().map(Contours::new)).collect(),
             grain: match piece.grain {
                 Grain::Any => None,
                 Grain::Along => Some(GrainName::Along),

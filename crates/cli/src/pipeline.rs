@@ -6,14 +6,19 @@ use std::path::{Path, PathBuf};
 
 use flatwright_folding::glb;
 use flatwright_geometry::units::Mm;
+use flatwright_sheets::art::Artwork;
 use flatwright_sheets::compose::{
     self, ComposeError, Composed, LayoutMode, Offer, Part, Progress, Settings, SheetSettings,
 };
-use flatwright_sheets::page::{Colour, Document, Page};
+use flatwright_sheets::page::{Colour, Document};
+use flatwright_sheets::png::PngError;
+use flatwright_sheets::reduce::reduced;
+use flatwright_sheets::texture::texture;
 use flatwright_sheets::view::{self as sheets_view, Arrangement};
-use flatwright_sheets::{guide, pdf, plan_view, png, svg};
+use flatwright_sheets::{contact, guide, pdf, plan_view, png, svg};
 
 use crate::args::Overrides;
+use crate::faces;
 use crate::import::{self, Piece, Set, SheetChoice, Size};
 use crate::open::{self, Input};
 use crate::output::Output;
@@ -29,6 +34,8 @@ const SPLIT_OVERLAP: Mm = Mm::new(10.0);
 const PICTURE: f64 = 150.0;
 /// Width at which a build is drawn for other pages, which scale it.
 const PICTURE_WIDTH: Mm = Mm::new(180.0);
+/// Pixels along the longer side of a designer's picture in a build's textures, at most.
+const TEXTURE_PIXELS: u32 = 1024;
 /// Least margin of the guide.
 const GUIDE_MARGIN: Mm = Mm::new(12.0);
 
@@ -79,7 +86,7 @@ pub fn resolve(name: &str, bytes: Vec<u8>, overrides: &Overrides) -> Result<Set,
 /// Phase 3: every net folded, every build put together, every rule checked.
 #[must_use]
 pub fn prove(set: &Set) -> Proof {
-    let parts: Vec<Part> = set.pieces.iter().map(part).collect();
+    let parts: Vec<Part> = set.pieces.iter().map(|piece| part(set, piece)).collect();
     // Neither pictures nor effort change what a page must hold.
     let settings = settings(set, Effort { seed: 1, steps: None });
     proof::proof(set, &compose::page_uses(&parts, &settings))
@@ -97,8 +104,9 @@ pub fn lay_out(
     effort: Effort,
     progress: &mut dyn FnMut(Progress),
 ) -> Result<Composed, Failure> {
-    let parts: Vec<Part> = set.pieces.iter().map(part).collect();
-    let settings = Settings { picture: cover_picture(set, proof), ..settings(set, effort) };
+    let parts: Vec<Part> = set.pieces.iter().map(|piece| part(set, piece)).collect();
+    let artwork = faces::artwork(set);
+    let settings = Settings { artwork, picture: cover_picture(set, proof), ..settings(set, effort) };
     let composed = compose::compose(&parts, &settings, progress);
     let mut composed = composed.map_err(|errors| failure(name, set, errors))?;
     if let Some(about) = &set.about {
@@ -107,11 +115,13 @@ pub fn lay_out(
     Ok(composed)
 }
 
-/// Phase 5: the contents of every file of `sheets`.
+/// Phase 5: the contents of every file of `sheets`, with a contact sheet of so many dots per inch
+/// where one is wanted.
 ///
 /// # Errors
-/// [`Failure::Check`] where a writer refuses its document.
-pub fn render(set: &Set, composed: &Composed) -> Result<Output, Failure> {
+/// [`Failure::Input`] for a contact sheet too fine or too coarse; [`Failure::Check`] where a writer
+/// refuses its document.
+pub fn render(set: &Set, composed: &Composed, contact: Option<f64>) -> Result<Output, Failure> {
     let document = &composed.document;
     let (pdf, pages) = std::thread::scope(|scope| {
         // The two writers share nothing but the document: one runs beside the other.
@@ -119,17 +129,26 @@ pub fn render(set: &Set, composed: &Composed) -> Result<Output, Failure> {
         (pdf::write(document), pages.join())
     });
     let pages: Result<Vec<String>, _> = pages.map_err(|_| Failure::Check("the SVG writer stopped".to_owned()))?;
-    let files = vec![("sheets.pdf".to_owned(), pdf.map_err(|error| check(&error))?), parts_file(set, composed)?];
-    Ok(Output { pages: pages.map_err(|error| check(&error))?, files, former: Vec::new() })
+    let mut files = vec![("sheets.pdf".to_owned(), pdf.map_err(|error| check(&error))?)];
+    files.extend(contact_sheet("pages.png", document, contact)?);
+    files.push(parts_file(set, composed)?);
+    Ok(Output { pages: pages.map_err(|error| check(&error))?, files, former: vec!["pages.png".to_owned()] })
 }
 
 /// Phase 5: the contents of every file of `plan`: the plan redrawn, the guide, the build as solids,
-/// the parts list.
+/// the parts list; with a contact sheet of the guide where one is wanted.
 ///
 /// # Errors
-/// [`Failure::Input`] for a set without a plan, and for paper that has no room for the guide;
+/// [`Failure::Input`] for a set without a plan, for paper that has no room for the guide, and for a
+/// contact sheet too fine or too coarse;
 /// [`Failure::Check`] where a writer refuses its document.
-pub fn render_plan(name: &str, set: &Set, proof: &Proof, composed: &Composed) -> Result<Output, Failure> {
+pub fn render_plan(
+    name: &str,
+    set: &Set,
+    proof: &Proof,
+    composed: &Composed,
+    contact: Option<f64>,
+) -> Result<Output, Failure> {
     let Some(planned) = &set.plan else { return Err(no_plan(name)) };
     let refused = |message: String| {
         let help = "change `stock`, --paper or --margin";
@@ -139,18 +158,20 @@ pub fn render_plan(name: &str, set: &Set, proof: &Proof, composed: &Composed) ->
     let drawing = plan_view::document(&told.plan, &view::fit(planned)).map_err(|error| check(&error))?;
     let margin = set.sheets.margin.max(GUIDE_MARGIN);
     let guide = guide::document(&told, &set.sheets.paper.size, margin).map_err(|error| refused(error.to_string()))?;
-    let (drawings, guide) = std::thread::scope(|scope| {
+    let (drawings, guide_file) = std::thread::scope(|scope| {
         let drawings = scope.spawn(|| draw(&drawing));
         (drawings.join(), pdf::write(&guide))
     });
     let mut files = drawings.map_err(|_| Failure::Check("the picture's writer stopped".to_owned()))??;
-    files.push(("guide.pdf".to_owned(), guide.map_err(|error| check(&error))?));
+    files.push(("guide.pdf".to_owned(), guide_file.map_err(|error| check(&error))?));
+    files.extend(contact_sheet("guide.png", &guide, contact)?);
     files.extend(solids(set, proof)?);
     files.push(parts_file(set, composed)?);
     let numbers = 1..=flatwright_planning::text::MOST_LEVELS;
     let numbered = numbers
         .flat_map(|number| [format!("plan-{number}.svg"), format!("plan-{number}.png"), format!("build-{number}.glb")]);
-    let former = ["plan.svg", "plan.png", "build.glb"].map(str::to_owned).into_iter().chain(numbered).collect();
+    let former =
+        ["plan.svg", "plan.png", "build.glb", "guide.png"].map(str::to_owned).into_iter().chain(numbered).collect();
     Ok(Output { pages: Vec::new(), files, former })
 }
 
@@ -180,9 +201,9 @@ pub fn picture(
         ));
     }
     let scene = proof::scene(set, proof, level - 1);
-    let scene =
+    let (scene, prints) =
         scene.ok_or_else(|| Failure::Check("the build could not be put together; try 'flatwright proof'".into()))?;
-    let document = sheets_view::document(&scene, width, arrangement)
+    let document = sheets_view::document(&scene, &prints, width, arrangement)
         .map_err(|error| refused(error.to_string(), "give another --width"))?;
     match ending {
         "svg" => svg::write(&document, 0).map(String::into_bytes).map_err(|error| check(&error)),
@@ -197,18 +218,18 @@ pub fn picture(
 
 /// A level's build, drawn for a page that scales it. A build that cannot be drawn has no picture:
 /// the proof tells what is wrong with it.
-fn drawn(set: &Set, proof: &Proof, level: usize, arrangement: Arrangement) -> Option<Page> {
-    let scene = proof::scene(set, proof, level)?;
-    sheets_view::document(&scene, PICTURE_WIDTH, arrangement).ok()?.pages.into_iter().next()
+fn drawn(set: &Set, proof: &Proof, level: usize, arrangement: Arrangement) -> Option<Document> {
+    let (scene, prints) = proof::scene(set, proof, level)?;
+    sheets_view::document(&scene, &prints, PICTURE_WIDTH, arrangement).ok()
 }
 
 /// The lowest level as it stands.
-fn cover_picture(set: &Set, proof: &Proof) -> Option<Page> {
+fn cover_picture(set: &Set, proof: &Proof) -> Option<Document> {
     drawn(set, proof, 0, Arrangement::Assembled)
 }
 
 /// Every level as it stands, and taken apart.
-fn pictures(set: &Set, proof: &Proof) -> Vec<Page> {
+fn pictures(set: &Set, proof: &Proof) -> Vec<Document> {
     let both = [Arrangement::Assembled, Arrangement::Exploded];
     (0..proof.levels())
         .flat_map(|level| both.map(|arrangement| drawn(set, proof, level, arrangement)))
@@ -216,14 +237,23 @@ fn pictures(set: &Set, proof: &Proof) -> Vec<Page> {
         .collect()
 }
 
-/// The builds of all levels as one file of solids each: `build.glb`, or `build-1.glb` and so on.
+/// The builds of all levels as one file of solids each, in their artwork: `build.glb`, or
+/// `build-1.glb` and so on.
 fn solids(set: &Set, proof: &Proof) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let levels = proof.levels();
     let mut files = Vec::new();
     for level in 0..levels {
-        let Some(scene) = proof::scene(set, proof, level) else { continue };
+        let Some((scene, prints)) = proof::scene(set, proof, level) else { continue };
+        let artwork = Artwork {
+            images: prints.artwork.images.iter().map(|image| reduced(image, TEXTURE_PIXELS)).collect(),
+            ..prints.artwork
+        };
+        let bare = Colour(proof::STOCK.0, proof::STOCK.1, proof::STOCK.2);
+        let textures =
+            prints.faces.iter().enumerate().map(|(print, face)| texture(&scene, print, face, &artwork, bare));
+        let textures: Vec<_> = textures.collect::<Result<_, _>>().map_err(|error| check(&error))?;
         let name = if levels == 1 { "build.glb".to_owned() } else { format!("build-{}.glb", level + 1) };
-        files.push((name, glb::write(&scene).map_err(|error| check(&error))?));
+        files.push((name, glb::write(&scene, &textures).map_err(|error| check(&error))?));
     }
     Ok(files)
 }
@@ -247,6 +277,19 @@ fn draw(drawing: &Document) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     Ok(files)
 }
 
+/// All pages of a document on one picture, where that is wanted.
+fn contact_sheet(name: &str, document: &Document, wanted: Option<f64>) -> Result<Option<(String, Vec<u8>)>, Failure> {
+    let Some(dots_per_inch) = wanted else { return Ok(None) };
+    match contact::write(document, dots_per_inch) {
+        Ok(bytes) => Ok(Some((name.to_owned(), bytes))),
+        Err(error @ (PngError::Resolution { .. } | PngError::TooLarge { .. })) => {
+            let problem = Problem::new(format!("the contact sheet cannot be drawn: {error}"));
+            Err(Problems::new(COMMAND_LINE, vec![problem.help("give another number, as in --contact=150")]).into())
+        }
+        Err(error) => Err(check(&error)),
+    }
+}
+
 fn parts_file(set: &Set, composed: &Composed) -> Result<(String, Vec<u8>), Failure> {
     let text = PartsList::new(set, Some(composed)).to_json().map_err(|error| check(&error))?;
     Ok(("parts.json".to_owned(), text.into_bytes()))
@@ -256,7 +299,7 @@ fn check(error: &dyn std::error::Error) -> Failure {
     Failure::Check(error.to_string())
 }
 
-fn part(piece: &Piece) -> Part {
+fn part(set: &Set, piece: &Piece) -> Part {
     let mut pattern = piece.pattern.clone();
     if let Some(label) = &piece.label {
         let comma = if pattern.detail.is_empty() { "" } else { ", " };
@@ -267,7 +310,7 @@ fn part(piece: &Piece) -> Part {
         id: piece.id.clone(),
         pattern,
         copies: piece.count,
-        face: piece.face.map(|rgb| Colour(rgb.0, rgb.1, rgb.2)),
+        face: faces::face(set, piece),
         label_on_face: piece.label_on_face,
         grain: piece.grain,
     }
@@ -305,6 +348,8 @@ fn settings(set: &Set, effort: Effort) -> Settings {
         margin: sheets.margin,
         gap: sheets.gap,
         bleed: set.parameters.bleed,
+        registration: set.artwork.registration,
+        reverse: set.artwork.reverse,
         split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),
         layout: set.layout,
         steps: if set.layout == LayoutMode::ByStep { steps::steps(set) } else { Vec::new() },

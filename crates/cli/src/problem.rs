@@ -102,6 +102,19 @@ impl Problem {
         Self { message: message.into(), label: String::new(), help: None, at: None }
     }
 
+    /// As a warning for a terminal: where, what, and how to mend it.
+    #[must_use]
+    pub fn as_warning(&self) -> String {
+        let place = self.at.as_ref().map(|at| {
+            let before = &at.source.text[..at.start];
+            let line = 1 + before.matches('\n').count();
+            let column = 1 + before.rsplit('\n').next().unwrap_or_default().chars().count();
+            format!("{}:{line}:{column}: ", at.source.name)
+        });
+        let help = self.help.as_ref().map(|help| format!("\n  help: {help}"));
+        format!("warning: {}{}{}", place.unwrap_or_default(), self.message, help.unwrap_or_default())
+    }
+
     /// Adds how to mend it, as one sentence.
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Self {

@@ -97,10 +97,10 @@ fn end(ending: Ending) -> ExitCode {
 
 fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
     let (set, _, composed) = lay_out(args)?;
-    let output = pipeline::render(&set, &composed)?;
+    let output = pipeline::render(&set, &composed, args.contact)?;
     output::write(&args.output, &output)?;
     if !args.quiet {
-        let sheets: u64 = composed.document.pages.iter().map(|page| u64::from(page.copies)).sum();
+        let sheets = composed.prints();
         let pieces: u64 = set.pieces.iter().map(|piece| u64::from(piece.count)).sum();
         let pages = composed.document.pages.len();
         let mut out = io::stdout();
@@ -118,7 +118,7 @@ fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
 
 fn plan(args: &SheetsArgs) -> Result<(), Ending> {
     let (set, proof, composed) = lay_out(args)?;
-    let output = pipeline::render_plan(&shown(&args.file), &set, &proof, &composed)?;
+    let output = pipeline::render_plan(&shown(&args.file), &set, &proof, &composed, args.contact)?;
     output::write(&args.output, &output)?;
     if let Some(planned) = set.plan.as_ref().filter(|_| !args.quiet) {
         let mut text = table::parts(&set);
@@ -180,6 +180,9 @@ fn view(args: &ViewArgs) -> Result<(), Ending> {
 /// Reads and lays out, with a bar that tells how far it is.
 fn lay_out(args: &SheetsArgs) -> Result<(Set, Proof, Composed), Ending> {
     let set = pipeline::load(&args.file, args.stock.as_deref(), &args.overrides)?;
+    for warning in &set.warnings {
+        writeln!(io::stderr(), "{}", warning.as_warning())?;
+    }
     // Nothing is printed that has not been folded and put together.
     let proof = pipeline::prove(&set);
     if !proof.joints_hold() {
@@ -228,6 +231,7 @@ fn schema(of: SchemaOf) -> Result<(), Ending> {
         SchemaOf::Set => set_file::schema(),
         SchemaOf::Parts => parts::schema(),
         SchemaOf::Stock => stock_file::schema(),
+        SchemaOf::Surface => crate::templates::surface_file::schema(),
     };
     let text = serde_json::to_string_pretty(&schema).map_err(|error| Ending::Check(error.to_string()))?;
     Ok(writeln!(io::stdout(), "{text}")?)

@@ -3,7 +3,7 @@
 use crate::problem::{Problems, Source, Spanned};
 use crate::set_file::document::{self, Called};
 use crate::set_file::reader::record;
-use crate::set_file::{Arms, Base, Cells, Copies, Feet, Line, Opening, Reliefs, Span};
+use crate::set_file::{Arms, Base, Cells, Copies, DesignCall, Feet, Line, Opening, Reliefs, Span};
 
 record! {
     /// What has been built already. It serves a floor plan first, and only the rest is made.
@@ -13,7 +13,7 @@ record! {
         /// Posts, folded and glued.
         pub posts: Option<Vec<PostOnHand>>,
         /// Walls.
-        pub walls: Option<Vec<WallOnHand>>,
+        pub walls: Option<Vec<Spanned<WallOnHand>>>,
         /// Loose biscuits. Default: none.
         pub biscuits: Option<Copies>,
         /// Loose corner pockets. Those glued under tiles are not counted. Default: none.
@@ -57,6 +57,8 @@ record! {
         pub span: Span,
         /// What is cut into it, with the same sizes as in the plan. Default: nothing.
         pub opening: Option<Spanned<Opening>>,
+        /// Its design, with the same values as in the plan. Default: none. Not together with "opening".
+        pub design: Option<Spanned<DesignCall>>,
         /// How many. Default 1.
         pub count: Option<Copies>,
     }

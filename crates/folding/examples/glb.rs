@@ -18,11 +18,12 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let walls = if arguments.any(|argument| argument == "board") { WallBuild::Board } else { WallBuild::Card };
     let p = Parameters { walls, ..Parameters::default() };
     let room = room::hall(&p)?;
-    std::fs::write(&file, glb::write(&room::scene(&p, &room)?)?)?;
-    let volumes: serde_json::Map<String, serde_json::Value> = room
-        .bodies
+    let scene = room::scene(&p, &room)?;
+    std::fs::write(&file, glb::write(&scene, &[])?)?;
+    let volumes: serde_json::Map<String, serde_json::Value> = scene
+        .shown
         .iter()
-        .map(|body| (body.name.clone(), body.solids.iter().map(Solid::volume).sum::<f64>().into()))
+        .map(|shown| (shown.body.name.clone(), shown.solids().iter().map(Solid::volume).sum::<f64>().into()))
         .collect();
     std::fs::write(file.with_extension("json"), serde_json::Value::from(volumes).to_string())?;
     println!("{} pieces in {}", room.bodies.len(), file.display());

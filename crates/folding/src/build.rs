@@ -29,7 +29,7 @@ impl<T> Placed<T> {
 }
 
 /// A wall and the way it runs.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Run {
     /// The wall.
     pub wall: Wall,
@@ -78,15 +78,15 @@ pub fn assemble(p: &Parameters, build: &Build) -> Result<Vec<Body>, Vec<PlaceErr
     let here = Lattice { x: 0.0, y: 0.0 };
     let unnamed = String::new;
     let mut all = Assembly { p, bodies: Vec::new(), errors: Vec::new() };
-    all.add(&build.tiles, |tile| Ok(vec![place::tile(p, unnamed(), tile, here)?]));
+    all.add(&build.tiles, |tile| Ok(vec![place::tile(p, unnamed(), *tile, here)?]));
     all.add(&build.posts, |post| {
-        let mut bodies = vec![place::post(p, unnamed(), post, here)?];
+        let mut bodies = vec![place::post(p, unnamed(), *post, here)?];
         if post.stand == Stand::BasePlate {
             bodies.extend(place::plate_and_plug(p, "", here)?);
         }
         Ok(bodies)
     });
-    all.add(&build.walls, |run| Ok(vec![place::wall(p, unnamed(), run.wall, here, run.north)?]));
+    all.add(&build.walls, |run| Ok(vec![place::wall(p, unnamed(), &run.wall, here, run.north)?]));
     all.add(&build.biscuits, |seam| Ok(vec![place::biscuit(p, unnamed(), here, seam.north)?]));
     all.add(&build.pockets, |corner| Ok(vec![place::pocket(p, unnamed(), here, corner.quadrant)?]));
     if all.errors.is_empty() { Ok(all.bodies) } else { Err(all.errors) }
@@ -100,13 +100,13 @@ struct Assembly<'a> {
 
 impl Assembly<'_> {
     /// Makes each distinct piece once, at the origin, and moves copies of it.
-    fn add<T: Copy + PartialEq>(&mut self, placed: &[Placed<T>], make: impl Fn(T) -> Result<Vec<Body>, PlaceError>) {
+    fn add<T: PartialEq>(&mut self, placed: &[Placed<T>], make: impl Fn(&T) -> Result<Vec<Body>, PlaceError>) {
         // A set has few distinct pieces: a list is searched as fast as a map.
-        let mut made: Vec<(T, Option<Vec<Body>>)> = Vec::new();
+        let mut made: Vec<(&T, Option<Vec<Body>>)> = Vec::new();
         for one in placed {
-            let known = made.iter().position(|(piece, _)| *piece == one.piece).unwrap_or_else(|| {
-                let bodies = make(one.piece).map_err(|error| self.errors.push(error)).ok();
-                made.push((one.piece, bodies));
+            let known = made.iter().position(|(piece, _)| **piece == one.piece).unwrap_or_else(|| {
+                let bodies = make(&one.piece).map_err(|error| self.errors.push(error)).ok();
+                made.push((&one.piece, bodies));
                 made.len() - 1
             });
             let m = self.p.module.get();

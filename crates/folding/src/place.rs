@@ -128,35 +128,46 @@ pub fn plate_and_plug(p: &Parameters, name: &str, at: Lattice) -> Result<[Body; 
 }
 
 /// A wall from a lattice point to the north, or to the east; a wall to the east shows its front to
-/// the south, one to the north shows it to the east.
+/// the south, one to the north shows it to the east. The box of its niche is a part of it.
 ///
 /// # Errors
 /// Where the wall has no pattern or its net does not fold.
-pub fn wall(p: &Parameters, name: String, wall: Wall, at: Lattice, north: bool) -> Result<Body, PlaceError> {
+pub fn wall(p: &Parameters, name: String, wall: &Wall, at: Lattice, north: bool) -> Result<Body, PlaceError> {
     let start = (p.post_side() + p.play).get() / 2.0;
     let half = p.wall_thickness().get() / 2.0;
     let turns = u32::from(north);
     let there =
         Pose::from_parts(at_module(p, at, p.board.get()), turned(turns)) * upright(Vector::new(start, -half, 0.0), 0);
-    match p.walls {
-        WallBuild::Card => {
-            let pattern = wall.patterns(p)?.swap_remove(0);
-            folded(p, name, pattern, there)
-        }
+    let mut patterns = wall.patterns(p)?;
+    let tray = patterns.pop_if(|pattern| pattern.kind == PieceKind::NicheBox);
+    let wall = patterns.swap_remove(0);
+    let mut body = match p.walls {
+        WallBuild::Card => folded(p, name, wall, there)?,
         WallBuild::Board => {
             // The paper of the facing is a part of the board's measured thickness.
-            let core = wall.patterns(p)?.swap_remove(0);
             let heights = (-p.board.get(), 0.0);
-            Ok(Body { name, kind: core.kind, solids: vec![Solid { region: core.material, heights, pose: there }] })
+            Body { name, kind: wall.kind, solids: vec![Solid { region: wall.material, heights, pose: there }] }
         }
+    };
+    if let Some(tray) = tray {
+        body.solids.extend(behind_wall(p, tray, there)?);
     }
+    Ok(body)
+}
+
+/// A niche's box, drawn in the wall's coordinates: its flanges' printed faces on the wall's back.
+fn behind_wall(p: &Parameters, tray: Pattern, wall: Pose) -> Result<Vec<Solid>, PlaceError> {
+    let flat = folded(p, String::new(), tray, Pose::IDENTITY)?.solids;
+    let front = flat.iter().flat_map(Solid::corners).map(|corner| corner.z).fold(f64::NEG_INFINITY, f64::max);
+    let there = wall * Pose::from_translation(Vector::new(0.0, 0.0, -p.wall_thickness().get() - front));
+    Ok(flat.iter().map(|panel| panel.moved(there)).collect())
 }
 
 /// The patterns of a piece that are folded or flat in a build; used to prove each of them once.
 ///
 /// # Errors
 /// Where the piece has no pattern or one of them does not fold.
-pub fn prove_piece(p: &Parameters, piece: Piece) -> Result<Vec<crate::prove::Proved>, PlaceError> {
+pub fn prove_piece(p: &Parameters, piece: &Piece) -> Result<Vec<crate::prove::Proved>, PlaceError> {
     piece
         .patterns(p)?
         .into_iter()

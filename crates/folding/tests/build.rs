@@ -45,7 +45,7 @@ fn build(p: &Parameters, arms_in_the_middle: Arms, reliefs_of_neighbours: bool) 
         }
         let (x, y, north) = [(1.0, 1.0, true), (0.0, 1.0, false), (1.0, 0.0, true), (1.0, 1.0, false)][i];
         let wall = Wall { span: 1.0, opening: None };
-        bodies.push(place::wall(p, format!("wall {i}"), wall, at(x, y), north).expect("it can be built"));
+        bodies.push(place::wall(p, format!("wall {i}"), &wall, at(x, y), north).expect("it can be built"));
     }
     if reliefs_of_neighbours {
         for (x, y, north) in [(1.0, 0.0, true), (1.0, 1.0, true), (0.0, 1.0, false), (1.0, 1.0, false)] {

@@ -6,13 +6,15 @@ mod room;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use flatwright_folding::glb::{self, GlbError, GlbFault};
-use flatwright_folding::place::Body;
-use flatwright_folding::scene::{Paint, Rgb, Scene, Shown};
+use flatwright_folding::glb::{self, GlbError, GlbFault, Texture};
+use flatwright_folding::place::{self, Body, Lattice};
+use flatwright_folding::scene::{Paint, Print, Rgb, Scene, Shown, Skin};
 use flatwright_folding::solid::Solid;
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::PieceKind;
+use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
+use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::tolerance;
 use kurbo::{Point, Rect};
@@ -94,13 +96,14 @@ fn volume(triangles: &Triangles) -> f64 {
 }
 
 /// The pieces of a file are closed prisms, with volumes as near as `off` allows, mm³.
-fn assert_same(bodies: &[Body], file: &[u8], off: fn(&Solid) -> f64) {
+fn assert_same(scene: &Scene<'_>, file: &[u8], off: fn(&Solid) -> f64) {
     let pieces = read(file);
-    assert_eq!(pieces.len(), bodies.len());
-    for body in bodies {
+    assert_eq!(pieces.len(), scene.shown.len());
+    for shown in &scene.shown {
+        let (body, solids) = (shown.body, shown.solids());
         let prisms = &pieces[&body.name];
-        assert_eq!(prisms.len(), body.solids.len(), "{}", body.name);
-        for (prism, solid) in prisms.iter().zip(&body.solids) {
+        assert_eq!(prisms.len(), solids.len(), "{}", body.name);
+        for (prism, solid) in prisms.iter().zip(&solids) {
             assert_closed(prism);
             let (found, wanted) = (volume(prism), solid.volume());
             assert!((found - wanted).abs() <= off(solid), "{}: {found} for {wanted} mm3", body.name);
@@ -114,9 +117,9 @@ fn every_piece_is_closed_and_has_its_volume() {
         let p = Parameters { walls, ..Parameters::default() };
         let room = room::hall(&p).unwrap();
         let scene = room::scene(&p, &room).unwrap();
-        let file = glb::write(&scene).unwrap();
-        assert_same(&room.bodies, &file, |solid| 1e-6 * solid.volume());
-        assert_eq!(file, glb::write(&scene).unwrap());
+        let file = glb::write(&scene, &[]).unwrap();
+        assert_same(&scene, &file, |solid| 1e-6 * solid.volume());
+        assert_eq!(file, glb::write(&scene, &[]).unwrap());
     }
 }
 
@@ -125,7 +128,7 @@ fn every_piece_is_closed_and_has_its_volume() {
 fn corners_are_where_the_solids_have_them() {
     let p = Parameters::default();
     let room = room::hall(&p).unwrap();
-    let file = glb::write(&room::scene(&p, &room).unwrap()).unwrap();
+    let file = glb::write(&room::scene(&p, &room).unwrap(), &[]).unwrap();
     let found = gltf::Gltf::from_slice(&file).unwrap();
     let blob = found.blob.clone().unwrap();
     let root = found.default_scene().unwrap().nodes().next().unwrap();
@@ -163,7 +166,7 @@ fn product(a: [[f32; 4]; 4], b: [[f32; 4]; 4]) -> [[f64; 4]; 4] {
 fn equal_prisms_share_a_mesh_and_equal_colours_a_material() {
     let p = Parameters::default();
     let room = room::maze(&p, (6, 6)).unwrap();
-    let file = glb::write(&room::scene(&p, &room).unwrap()).unwrap();
+    let file = glb::write(&room::scene(&p, &room).unwrap(), &[]).unwrap();
     let found = gltf::Gltf::from_slice(&file).unwrap();
     let solids: usize = room.bodies.iter().map(|body| body.solids.len()).sum();
     assert!(found.meshes().len() * 10 < solids, "{} meshes for {solids} solids", found.meshes().len());
@@ -181,14 +184,14 @@ fn square(side: f64) -> Region {
 #[test]
 fn everything_wrong_is_told_at_once() {
     let grey = Rgb(90, 90, 90);
-    assert_eq!(glb::write(&Scene::default()), Err(GlbError::Faults(vec![GlbFault::Empty])));
+    assert_eq!(glb::write(&Scene::default(), &[]), Err(GlbError::Faults(vec![GlbFault::Empty])));
     let mut lost = body("lost", square(1.0), (0.0, 1.0));
     lost.solids[0].pose = Pose::from_translation(Vector::new(f64::NAN, 0.0, 0.0));
     let mut nothing = body("nothing", square(1.0), (0.0, 1.0));
     nothing.solids.clear();
     let bodies = [body("a", square(1.0), (0.0, 1.0)), body("a", square(1.0), (2.0, 2.0)), lost, nothing];
     let shown = bodies.iter().map(|body| Shown::new(body, grey, grey)).collect();
-    let Err(GlbError::Faults(found)) = glb::write(&Scene { title: String::new(), shown }) else { panic!("refused") };
+    let Err(GlbError::Faults(found)) = glb::write(&Scene { shown, ..Scene::default() }, &[]) else { panic!("refused") };
     let wanted = [
         GlbFault::NameTwice("a".into()),
         GlbFault::Flat { name: "a".into(), from: 2.0, to: 2.0 },
@@ -198,12 +201,90 @@ fn everything_wrong_is_told_at_once() {
     assert_eq!(found, wanted);
 }
 
+/// A tile in its wrap and a wall in its facing: every printed corner lies on the texture where the
+/// flat pattern has it, the back of the wall mirrored; what is not printed has a colour.
+#[test]
+fn prints_lie_on_solids_where_their_patterns_have_them() {
+    let p = Parameters { walls: WallBuild::Board, ..Parameters::default() };
+    let tile = Tile { across: 1, along: 2, reliefs: Reliefs::Corners };
+    let wall = Wall { span: 1.0, opening: None };
+    let here = Lattice { x: 0.0, y: 0.0 };
+    let bodies = [
+        place::tile(&p, "tile".into(), tile, here).unwrap(),
+        place::wall(&p, "wall".into(), wall, here, false).unwrap(),
+    ];
+    let wrap = tile::wrap(&p, tile.up_to_rotation()).unwrap();
+    let facing = wall.patterns(&p).unwrap().swap_remove(1);
+    let print = |id: &str, pattern| Print { id: id.into(), pattern };
+    let grey = Rgb(90, 90, 90);
+    let skins = [Skin::on_tile(0, tile), Skin::as_drawn(1)];
+    let shown = bodies.iter().zip(skins).map(|(body, skin)| Shown { skin: Some(skin), ..Shown::new(body, grey, grey) });
+    let shown = shown.collect();
+    let scene = Scene { title: "both".into(), shown, prints: vec![print("TW1", wrap), print("WF1", facing)] };
+    let bounds = [0, 1].map(|i: usize| scene.prints[i].pattern.material.bounds());
+    let texture = |bounds| Some(Texture { png: b"\x89PNG\r\n\x1a\nand more".to_vec(), bounds });
+    let file = glb::write(&scene, &bounds.map(texture)).unwrap();
+
+    let found = gltf::Gltf::from_slice(&file).expect("the reader takes it");
+    let blob = found.blob.clone().unwrap();
+    assert_eq!((found.images().len(), found.textures().len()), (2, 2));
+    for image in found.images() {
+        let gltf::image::Source::View { view, mime_type } = image.source() else { panic!("it is in the file") };
+        assert_eq!(mime_type, "image/png");
+        assert!(blob[view.offset()..][..view.length()].starts_with(b"\x89PNG"));
+    }
+    let mut faces = [0; 5];
+    let height = p.wall_height.get();
+    for mesh in found.meshes() {
+        for primitive in mesh.primitives() {
+            let reader = primitive.reader(|_| Some(&blob));
+            let Some(texture) = primitive.material().pbr_metallic_roughness().base_color_texture() else { continue };
+            let points: Vec<[f32; 3]> = reader.read_positions().unwrap().collect();
+            let normals: Vec<[f32; 3]> = reader.read_normals().unwrap().collect();
+            let places: Vec<[f32; 2]> = reader.read_tex_coords(0).expect("places").into_f32().collect();
+            let print = texture.texture().source().index();
+            let Rect { x0, y1, .. } = bounds[print];
+            for index in reader.read_indices().unwrap().into_u32() {
+                let index = index as usize;
+                let [x, y, z] = points[index].map(|metres| f64::from(metres) * 1000.0);
+                let [u, v] = places[index].map(f64::from);
+                let flat = (x0 + u * bounds[print].width(), y1 - v * bounds[print].height());
+                // In the plane of a tile that is turned, the pattern's x runs north.
+                let (wanted, slack, face) = match (print, normals[index]) {
+                    (0, [0.0, 0.0, 1.0]) => ((y, -x), 1e-3, 0),
+                    // Sides fold down from the top: as far out as they are deep.
+                    (0, [nx, ny, _]) => {
+                        let out = p.board.get() - z;
+                        ((y + f64::from(ny) * out, -x - f64::from(nx) * out), 1e-3, 1)
+                    }
+                    (_, [0.0, 0.0, 1.0]) => ((x, y), 1e-3, 2),
+                    // Upside down behind the top, which is as deep as the board and two folds.
+                    (_, [0.0, 0.0, -1.0]) => ((x, 2.0 * height + p.board.get() - y), 0.3, 3),
+                    (_, _) => ((x, y - z), 0.3, 4),
+                };
+                let off = (flat.0 - wanted.0).hypot(flat.1 - wanted.1);
+                assert!(off < slack, "print {print}, face {face}: {flat:?} for {wanted:?}");
+                faces[face] += 1;
+            }
+        }
+    }
+    assert!(faces.iter().all(|count| *count > 0), "{faces:?}");
+    // Nothing is printed under the tile, in its notches and on the wall's tabs and ends.
+    let plain = found.meshes().flat_map(|mesh| mesh.primitives().collect::<Vec<_>>());
+    let plain = plain.filter(|primitive| primitive.material().pbr_metallic_roughness().base_color_texture().is_none());
+    assert_eq!(plain.count(), 2);
+    assert_same(&scene, &file, |solid| 1e-6 * solid.volume());
+
+    let Err(GlbError::Faults(found)) = glb::write(&scene, &[texture(Rect::ZERO), None]) else { panic!("refused") };
+    assert_eq!(found, [GlbFault::Texture("TW1".into())]);
+}
+
 /// 5.2 of the specification and IEC 61966-2-1: the colour of a material is linear light.
 #[test]
 fn colours_are_linear() {
     let one = body("one", square(1.0), (0.0, 1.0));
-    let shown = Shown { body: &one, paint: Paint::plain(Rgb(255, 188, 0)), cover: None };
-    let file = glb::write(&Scene { title: "one".into(), shown: vec![shown] }).unwrap();
+    let shown = Shown { paint: Paint::plain(Rgb(255, 188, 0)), ..Shown::new(&one, Rgb(0, 0, 0), Rgb(0, 0, 0)) };
+    let file = glb::write(&Scene { title: "one".into(), shown: vec![shown], prints: Vec::new() }, &[]).unwrap();
     let found = gltf::Gltf::from_slice(&file).unwrap();
     let [r, g, b, a] = found.materials().next().unwrap().pbr_metallic_roughness().base_color_factor();
     assert_eq!((r, b, a), (1.0, 0.0, 1.0));
@@ -232,8 +313,8 @@ proptest! {
         let bodies: Vec<Body> = left.into_iter().enumerate().map(|(i, area)| body(&format!("{i}"), area, (0.0, 2.0))).collect();
         prop_assume!(!bodies.is_empty());
         let grey = Rgb(90, 90, 90);
-        let scene = Scene { title: String::new(), shown: bodies.iter().map(|b| Shown::new(b, grey, grey)).collect() };
-        assert_same(&bodies, &glb::write(&scene).unwrap(), rounding);
+        let scene = Scene { shown: bodies.iter().map(|b| Shown::new(b, grey, grey)).collect(), ..Scene::default() };
+        assert_same(&scene, &glb::write(&scene, &[]).unwrap(), rounding);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use kurbo::{BezPath, Line, Rect};
+use kurbo::{Affine, BezPath, Line, Rect};
 use serde::Serialize;
 
 use crate::region::{self, Region};
@@ -56,6 +56,8 @@ pub enum PieceKind {
     WallFacing,
     /// Hinged leaf of a board wall's door.
     DoorLeaf,
+    /// Folded box behind a niche.
+    NicheBox,
 }
 
 impl PieceKind {
@@ -74,6 +76,7 @@ impl PieceKind {
             Self::WallCore => "wall core",
             Self::WallFacing => "wall facing",
             Self::DoorLeaf => "door leaf",
+            Self::NicheBox => "niche box",
         }
     }
 
@@ -92,6 +95,7 @@ impl PieceKind {
             Self::WallCore => "WC",
             Self::WallFacing => "WF",
             Self::DoorLeaf => "DL",
+            Self::NicheBox => "NB",
         }
     }
 }
@@ -167,6 +171,29 @@ pub struct LabelSpot {
     pub upward: bool,
 }
 
+/// How artwork lies on a part of the flat pattern.
+///
+/// Artwork is drawn on a plane that goes on for ever, so that it runs from piece to piece: for
+/// floors the lattice (a vertex at the origin, x and y along the modules), for what stands the
+/// face of a wall (x along it from the middle of its left post, y up from the floor).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Plane {
+    /// The part of the pattern that it is for.
+    pub window: Rect,
+    /// From the artwork's plane to the pattern. A reflection where the back of a wall is the
+    /// mirror image of its front.
+    pub motion: Affine,
+}
+
+impl Plane {
+    /// For the whole of a pattern.
+    #[must_use]
+    pub const fn everywhere(motion: Affine) -> Self {
+        // Farther out than any pattern may reach, near enough to stay exact.
+        Self { window: Rect::new(-1e5, -1e5, 1e5, 1e5), motion }
+    }
+}
+
 /// One piece, flat, at nominal size: kerf and bleed are added when it is placed on a sheet.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pattern {
@@ -190,6 +217,8 @@ pub struct Pattern {
     pub glue: Vec<Region>,
     /// Areas that show when the piece is built, to be printed with artwork.
     pub face: Vec<Region>,
+    /// How artwork lies on the face; windows do not overlap.
+    pub planes: Vec<Plane>,
     /// Where the label may go, best first.
     pub label_spots: Vec<LabelSpot>,
 }

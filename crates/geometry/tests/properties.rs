@@ -1,19 +1,23 @@
 //! Properties of every pattern over the whole range of parameters, and contours and offsets
 //! against independent geometry libraries: `geo` (areas, validity) and `cavalier_contours` (offsets).
 
+use std::sync::Arc;
+
 use approx::assert_relative_eq;
 use cavalier_contours::polyline::{PlineSource, PlineSourceMut, Polyline};
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::Pattern;
-use flatwright_geometry::pieces::opening::{HingeSide, Opening};
+use flatwright_geometry::pieces::design::{Design, Mark};
+use flatwright_geometry::pieces::niche::Niche;
+use flatwright_geometry::pieces::opening::{HingeSide, Leaf, Opening};
 use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::units::Mm;
 use geo::{Area, Validation};
-use kurbo::Affine;
+use kurbo::{Affine, Point, Rect};
 use proptest::prelude::*;
 
 fn parameters() -> impl Strategy<Value = Parameters> {
@@ -35,6 +39,22 @@ fn buildable() -> impl Strategy<Value = Parameters> {
     parameters().prop_filter("can be built", |p| p.check().is_ok())
 }
 
+/// A niche beside a doorway, under a broken top edge.
+fn niche() -> Opening {
+    let area = Rect::new(26.0, 12.0, 38.0, 26.0);
+    let cut = Contour::rectangle(Rect::new(8.0, -1.0, 18.0, 24.0)).map(Region::from);
+    let top = [(8.0, 36.0), (20.0, 42.0), (24.0, 38.0), (42.0, 44.0)].map(Point::from);
+    Opening::Drawn(Arc::new(Design {
+        name: "ruin".into(),
+        mark: Mark::Plain,
+        length: 60.9,
+        cuts: cut.into_iter().collect(),
+        top: top.to_vec(),
+        leaf: Some(Leaf { area: Rect::new(8.0, 0.0, 18.0, 24.0), hinge: HingeSide::Right }),
+        niche: Some(Niche { area, depth: 6.0 }),
+    }))
+}
+
 fn openings() -> impl Strategy<Value = Option<Opening>> {
     let mm = Mm::new;
     prop_oneof![
@@ -44,6 +64,7 @@ fn openings() -> impl Strategy<Value = Option<Opening>> {
         Just(Some(Opening::Window { width: mm(18.0), height: mm(14.0), sill: mm(15.0), arched: true })),
         Just(Some(Opening::Bars { width: mm(20.0), height: mm(18.0), sill: mm(10.0), count: 3, bar: mm(2.0) })),
         Just(Some(Opening::Low { height: mm(20.0) })),
+        Just(Some(niche())),
     ]
 }
 

@@ -46,7 +46,7 @@ fn floor(side: usize, tiles: &[(u32, u32)], one_in: u64) -> (Plan, Level) {
     level.down.fill_with(|| odd().then_some(0));
     let plan = Plan {
         title: "Brine hall".into(),
-        surfaces: vec![Surface { letter: 'f', name: "flagstone".into(), colour: None }],
+        surfaces: vec![Surface { letter: 'f', name: "flagstone".into(), colour: None, drawn_as: None }],
         designs: Vec::new(),
         tiles: tiles.to_vec(),
         reliefs: Reliefs::Corners,

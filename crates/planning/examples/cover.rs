@@ -30,7 +30,7 @@ fn cover(value: &Value, effort: u32) -> Option<Cover> {
     level.cells = list(&value["cells"]).map(|cell| cell.as_u64().map(|surface| surface as usize)).collect();
     let walls = |name: &str| list(&value[name]).map(|wall| (number(wall) == 1).then_some(0)).collect();
     (level.across, level.down) = (walls("across"), walls("down"));
-    let surface = |letter| Surface { letter, name: letter.into(), colour: None };
+    let surface = |letter| Surface { letter, name: letter.into(), colour: None, drawn_as: None };
     let plan = Plan {
         title: "plan".into(),
         surfaces: ('a'..='z').map(surface).collect(),

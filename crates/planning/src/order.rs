@@ -72,10 +72,10 @@ impl<'a> Index<'a> {
     }
 
     /// The pieces for `places` that are of a kind for which `wanted` holds.
-    fn pieces(&self, places: &[Place], wanted: impl Fn(Piece) -> bool) -> Vec<(usize, u32)> {
+    fn pieces(&self, places: &[Place], wanted: impl Fn(&Piece) -> bool) -> Vec<(usize, u32)> {
         let mut counts: BTreeMap<usize, u32> = BTreeMap::new();
         let here = places.iter().filter_map(|place| self.at.get(place)).flatten();
-        for &i in here.filter(|&&i| wanted(self.needed[i].piece)) {
+        for &i in here.filter(|&&i| wanted(&self.needed[i].piece)) {
             *counts.entry(i).or_default() += 1;
         }
         counts.into_iter().collect()
@@ -90,7 +90,7 @@ struct Steps<'a> {
 }
 
 impl Steps<'_> {
-    fn push(&mut self, title: &str, text: String, spots: Vec<Spot>, wanted: impl Fn(Piece) -> bool) {
+    fn push(&mut self, title: &str, text: String, spots: Vec<Spot>, wanted: impl Fn(&Piece) -> bool) {
         let level = self.level;
         let places: Vec<Place> = spots.into_iter().map(|spot| Place { level, spot }).collect();
         if places.is_empty() {
@@ -109,7 +109,7 @@ impl Steps<'_> {
         let pockets = build.pockets.iter().map(|&(at, quadrant)| Spot::Pocket(at, quadrant)).collect();
         let text = "Glue a pocket under each corner that a post stands at: glue on the L-shaped band only, so that \
                     the two sides towards the post stay open.";
-        self.push("Glue the corner pockets", text.into(), pockets, |piece| piece == Piece::Pocket);
+        self.push("Glue the corner pockets", text.into(), pockets, |piece| *piece == Piece::Pocket);
 
         let on_plates = |i: &usize| build.posts[*i].post.feet().count() == 0;
         let plates = (0..build.posts.len()).filter(on_plates).map(Spot::Post).collect();
@@ -128,7 +128,7 @@ impl Steps<'_> {
             }
             let mut spots: Vec<Spot> = tiles.iter().map(|&tile| Spot::Tile(tile)).collect();
             spots.extend(seams.iter().map(|&edge| Spot::Biscuit(edge)));
-            self.push(&format!("Row {}", row + 1), text, spots, |piece| piece == Piece::Biscuit);
+            self.push(&format!("Row {}", row + 1), text, spots, |piece| *piece == Piece::Biscuit);
         }
         for (row, seams) in &rows.between {
             let text = format!(
@@ -137,7 +137,7 @@ impl Steps<'_> {
                 biscuits(seams.len())
             );
             let spots = seams.iter().map(|&edge| Spot::Biscuit(edge)).collect();
-            self.push(&format!("Join row {}", row + 1), text, spots, |piece| piece == Piece::Biscuit);
+            self.push(&format!("Join row {}", row + 1), text, spots, |piece| *piece == Piece::Biscuit);
         }
     }
 
@@ -153,16 +153,19 @@ impl Steps<'_> {
     }
 
     fn walls(&mut self, plan: &Plan, build: &LevelBuild) {
-        let opening = |i: usize| plan.designs.get(build.walls[i].design).and_then(|design| design.opening);
+        let opening = |i: usize| plan.designs.get(build.walls[i].design).and_then(|design| design.opening.as_ref());
         let group = |i: usize| match opening(i) {
             None => 0,
-            Some(Opening::Door { .. }) => 2,
+            Some(opening) if opening.swings() => 2,
             Some(_) => 1,
         };
         let how = "Hang each wall from above: both hooks into the slots of its posts, down to the floor.";
         let swing = format!("{how} Check that each leaf swings free.");
+        let boxed = format!("Fold the box of each niche and glue it behind its opening. {how}");
+        let niches = (0..build.walls.len()).filter_map(opening).any(Opening::has_box);
+        let open = if niches { boxed.as_str() } else { how };
         for (which, (title, text)) in
-            [("Plain walls", how), ("Walls with openings", how), ("Walls with doors", swing.as_str())]
+            [("Plain walls", how), ("Walls with openings", open), ("Walls with doors", swing.as_str())]
                 .into_iter()
                 .enumerate()
         {

@@ -38,6 +38,9 @@ pub struct Surface {
     pub name: String,
     /// Its colour, red, green, blue.
     pub colour: Option<(u8, u8, u8)>,
+    /// The name of the drawing that it is printed with, and where that is written: line and column
+    /// from 1.
+    pub drawn_as: Option<(String, (usize, usize))>,
 }
 
 /// A wall design.
@@ -47,7 +50,8 @@ pub struct Design {
     pub letter: Option<char>,
     /// Its name.
     pub name: String,
-    /// Its opening, if any.
+    /// What is cut into it, if anything. A plan that was just read has none yet: its text only calls
+    /// designs by their names (see [`crate::text::PlanText::calls`]).
     pub opening: Option<Opening>,
     /// How many edges one wall of it spans.
     pub span: u32,

@@ -54,7 +54,7 @@ fn a_wall_off_the_floor_stands_on_plates() {
     let on_plates = [Piece::Plate, Piece::Plug].map(|piece| count(&needed, |n| n.piece == piece));
     assert_eq!(on_plates, [2, 2]);
     let plate = Post { arms: Arms::from_bits(1), stand: Stand::BasePlate };
-    assert_eq!(count(&needed, |n| n.piece.same_as(Piece::Sleeve(plate))), 2);
+    assert_eq!(count(&needed, |n| n.piece.same_as(&Piece::Sleeve(plate))), 2);
     let on_hand = OnHand { posts: vec![(plate.turned(3), 1)], ..OnHand::default() };
     let missing = shortfall(&needed, &on_hand);
     assert_eq!([Piece::Plate, Piece::Plug].map(|piece| count(&missing, |n| n.piece == piece)), [1, 1]);
@@ -179,7 +179,7 @@ proptest! {
         }
         for (i, one) in needed.iter().enumerate() {
             for other in &needed[i + 1..] {
-                let same = one.piece.same_as(other.piece) && one.surface == other.surface && one.design == other.design;
+                let same = one.piece.same_as(&other.piece) && one.surface == other.surface && one.design == other.design;
                 prop_assert!(!same);
             }
         }
@@ -205,12 +205,12 @@ proptest! {
         let needed = pieces(&plan, &built(&plan));
         let mut on_hand = OnHand::default();
         for kind in &needed {
-            match kind.piece {
+            match &kind.piece {
                 Piece::Wrap(tile) => {
-                    on_hand.tiles.push(TilesOnHand { tile, surface: kind.name.clone(), count: kind.count });
+                    on_hand.tiles.push(TilesOnHand { tile: *tile, surface: kind.name.clone(), count: kind.count });
                 }
                 Piece::Sleeve(post) => on_hand.posts.push((post.turned(1), kind.count)),
-                Piece::Wall(wall) => on_hand.walls.push((wall, kind.count)),
+                Piece::Wall(wall) => on_hand.walls.push((wall.clone(), kind.count)),
                 Piece::Biscuit => on_hand.biscuits = kind.count,
                 Piece::Pocket => on_hand.pockets = kind.count,
                 Piece::Core(_) | Piece::Plate | Piece::Plug => {}

@@ -1,9 +1,7 @@
 //! The plan text, read right and refused with its place.
 
-use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::post::Stand;
 use flatwright_geometry::pieces::tile::Reliefs;
-use flatwright_geometry::units::Mm;
 use flatwright_planning::plan::{Edge, ExtraPiece, OffFloor, Vertex};
 use flatwright_planning::text;
 use flatwright_planning::walls::walls_and_posts;
@@ -34,7 +32,11 @@ fn a_plan_is_read() {
     assert_eq!(plan.reliefs, Reliefs::EveryModule);
     assert_eq!(plan.off_floor, OffFloor::Refuse);
     assert_eq!((plan.surfaces[0].letter, plan.surfaces[0].colour), ('f', Some((0xc9, 0xc3, 0xb6))));
-    assert!(matches!(plan.designs[1].opening, Some(Opening::Door { height, .. }) if height == Mm::inches(1.5)));
+    let call = &read.calls[0];
+    assert_eq!((call.design, call.name.0.as_str(), plan.designs[1].name.as_str()), (1, "door", "door"));
+    let said: Vec<(&str, &str, usize)> =
+        call.values.iter().map(|said| (said.key.as_str(), said.value.as_str(), said.at.column)).collect();
+    assert_eq!(said, [("width", "25 mm", 14), ("height", "1 1/2 in", 22), ("hinge", "right", 38)]);
     assert_eq!((plan.extras[0].piece, plan.extras[0].count), (ExtraPiece::Biscuit, 3));
     let level = &plan.levels[0];
     assert_eq!((level.width, level.height, level.floor_cells()), (2, 2, 3));
@@ -48,7 +50,7 @@ fn every_error_is_named_at_its_place() {
 titel: x
 tiles: 2x2 0x1
 surface ff: flags
-wall D: dore 25 mm x 40 mm
+wall D: door 25 mm
 wall E: door 25 x 40 mm
 level ground:
 +---+

@@ -10,6 +10,7 @@ use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::units::Mm;
+use flatwright_sheets::art::Face;
 use flatwright_sheets::compose::{BoardAs, Grain, LayoutMode, Offer, Part, Settings, compose};
 use flatwright_sheets::page::Colour;
 use flatwright_sheets::pdf;
@@ -56,7 +57,7 @@ fn parts() -> Result<Vec<Part>, Box<dyn std::error::Error>> {
             id: format!("{letters}{number}"),
             pattern,
             copies,
-            face,
+            face: face.map_or_else(Face::default, Face::tint),
             label_on_face: false,
             grain: Grain::Any,
         });

@@ -8,7 +8,7 @@ use std::time::Instant;
 use flatwright_folding::scene::Scene;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::units::Mm;
-use flatwright_sheets::view::{self, Arrangement};
+use flatwright_sheets::view::{self, Arrangement, Prints};
 use flatwright_sheets::{pdf, png, svg};
 
 #[path = "../../folding/tests/common/room.rs"]
@@ -37,7 +37,7 @@ fn write(
     arrangement: Arrangement,
 ) -> Result<(), Box<dyn std::error::Error>> {
     let started = Instant::now();
-    let document = view::document(scene, Mm::new(width), arrangement)?;
+    let document = view::document(scene, &Prints::default(), Mm::new(width), arrangement)?;
     let drawn = started.elapsed();
     let text = svg::write(&document, 0)?;
     println!(

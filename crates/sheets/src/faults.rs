@@ -7,7 +7,7 @@ use flatwright_geometry::tolerance::FIT;
 use flatwright_geometry::units::Mm;
 use kurbo::{Affine, BezPath, PathEl, Rect};
 
-use crate::page::{Document, Form, Mark, Page, Pen, Shape};
+use crate::page::{Document, Form, Image, Mark, Page, Pen, Pixels, Shape};
 
 /// Longest side of a page: 14 400 units of 1/72 in (ISO 32000-1, annex C.2).
 pub const LONGEST_SIDE: Mm = Mm::inches(200.0);
@@ -64,10 +64,24 @@ pub enum Problem {
         forms: usize,
     },
     /// A form placed by a form.
-    #[error("a form places another form; put its marks in directly")]
+    #[error("a form places another form outside of a clip, or one that places forms itself; put its marks in directly")]
     FormInForm,
+    /// A picture index beyond the end.
+    #[error("shows picture {image}, but there are {images} (counted from 0)")]
+    ImageMissing {
+        /// The index asked for.
+        image: usize,
+        /// How many there are.
+        images: usize,
+    },
+    /// Something that a clip cannot hold, or a picture outside of one.
+    #[error("{0}; put only fills, lines, pictures and forms in a clip, and pictures nowhere else")]
+    Clip(&'static str),
+    /// A picture whose bytes are not what it says.
+    #[error("picture {0:?} has not the pixels that its size says")]
+    Pixels(String),
     /// A form's motion that is no motion.
-    #[error("a form is scaled, skewed or mirrored ({0:?}); only move and turn it")]
+    #[error("a form is scaled, skewed or mirrored ({0:?}) outside of a clip; only move and turn it")]
     FormMotion([f64; 6]),
     /// An identifier that file formats cannot take.
     #[error("\"{0}\" is no identifier; use ASCII letters, digits and \"-\"")]
@@ -86,9 +100,16 @@ pub fn of_document(document: &Document) -> Vec<Fault> {
     }
     let mut ids = BTreeSet::new();
     for (index, form) in document.forms.iter().enumerate() {
-        check_form(form, index, &mut found);
+        check_form(form, index, document, &mut found);
         if !ids.insert(&form.id) {
             found.report(form_place(form, index), Problem::FormTwice(form.id.clone()));
+        }
+    }
+    let mut ids = BTreeSet::new();
+    for (index, image) in document.images.iter().enumerate() {
+        check_image(image, index, &mut found);
+        if !ids.insert(&image.id) {
+            found.report(format!("picture {index}"), Problem::FormTwice(image.id.clone()));
         }
     }
     for (index, page) in document.pages.iter().enumerate() {
@@ -103,14 +124,13 @@ pub fn of_page(document: &Document, index: usize) -> Vec<Fault> {
     let mut found = Faults::default();
     if let Some(page) = document.pages.get(index) {
         check_page(page, index, document, &mut found);
-        let placed: BTreeSet<usize> = page
-            .marks
-            .iter()
-            .filter_map(|mark| if let Shape::Place { form, .. } = mark.shape { Some(form) } else { None })
-            .collect();
+        // Piece forms place artwork, so what is placed is looked through once more.
+        let mut placed: BTreeSet<usize> = page.marks.iter().flat_map(|mark| mark.shape.places()).collect();
+        let direct: Vec<&Form> = placed.iter().filter_map(|&form| document.forms.get(form)).collect();
+        placed.extend(direct.iter().flat_map(|form| &form.marks).flat_map(|mark| mark.shape.places()));
         for form in placed {
             if let Some(drawing) = document.forms.get(form) {
-                check_form(drawing, form, &mut found);
+                check_form(drawing, form, document, &mut found);
             }
         }
     }
@@ -139,15 +159,34 @@ fn form_place(form: &Form, index: usize) -> String {
     format!("form {index} ({:?})", form.id)
 }
 
-fn check_form(form: &Form, index: usize, found: &mut Faults) {
+fn check_form(form: &Form, index: usize, document: &Document, found: &mut Faults) {
     let place = form_place(form, index);
-    if form.id.is_empty() || !form.id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-') {
+    if !is_identifier(&form.id) {
         found.report(&place, Problem::FormId(form.id.clone()));
     }
     if !form.bounds.is_finite() {
         found.report(&place, Problem::NotFinite("a side of its bounds"));
     }
-    check_marks(&form.marks, &place, None, found);
+    check_marks(&form.marks, &place, Holder::Form, document, found);
+}
+
+fn check_image(image: &Image, index: usize, found: &mut Faults) {
+    let place = format!("picture {index} ({:?})", image.id);
+    if !is_identifier(&image.id) {
+        found.report(&place, Problem::FormId(image.id.clone()));
+    }
+    let (width, height) = (image.size.0 as usize, image.size.1 as usize);
+    let sound = match &image.pixels {
+        Pixels::Jpeg { file, components } => file.starts_with(&[0xFF, 0xD8]) && matches!(components, 1 | 3),
+        Pixels::Rgb(bytes) => width.checked_mul(height).and_then(|n| n.checked_mul(3)) == Some(bytes.len()),
+    };
+    if width == 0 || height == 0 || !sound {
+        found.report(&place, Problem::Pixels(image.id.clone()));
+    }
+}
+
+fn is_identifier(id: &str) -> bool {
+    !id.is_empty() && id.chars().all(|c| c.is_ascii_alphanumeric() || c == '-')
 }
 
 fn check_page(page: &Page, index: usize, document: &Document, found: &mut Faults) {
@@ -167,26 +206,34 @@ fn check_page(page: &Page, index: usize, document: &Document, found: &mut Faults
             found.report(&place, Problem::Boxes { inner, inner_box, outer, outer_box });
         }
     }
-    check_marks(&page.marks, &place, Some(document.forms.len()), found);
+    check_marks(&page.marks, &place, Holder::Page, document, found);
 }
 
 fn holds(outer: Rect, inner: Rect) -> bool {
     inner.x0 <= inner.x1 && inner.y0 <= inner.y1 && outer.inflate(FIT, FIT).contains_rect(inner)
 }
 
-/// `forms` is how many forms may be placed, or nothing within a form.
-fn check_marks(marks: &[Mark], place: &str, forms: Option<usize>, found: &mut Faults) {
+/// What holds a mark.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Holder {
+    Page,
+    Form,
+    Clip,
+}
+
+fn check_marks(marks: &[Mark], place: &str, holder: Holder, document: &Document, found: &mut Faults) {
     for (index, mark) in marks.iter().enumerate() {
-        for problem in problems_of(&mark.shape, forms) {
+        for problem in problems_of(&mark.shape, holder, document) {
             found.report(format!("{place}, mark {}", index + 1), problem);
         }
     }
 }
 
-fn problems_of(shape: &Shape, forms: Option<usize>) -> Vec<Problem> {
+fn problems_of(shape: &Shape, holder: Holder, document: &Document) -> Vec<Problem> {
     match shape {
         Shape::Stroke { path, pen } => path_problem(path).into_iter().chain(pen_problem(pen)).collect(),
         Shape::Fill { path, .. } => path_problem(path).into_iter().collect(),
+        Shape::Text(_) if holder == Holder::Clip => vec![Problem::Clip("a clip holds text")],
         Shape::Text(text) => {
             let mut problems = Vec::new();
             if !(text.at.is_finite() && text.size.get().is_finite() && text.turn.radians().is_finite()) {
@@ -197,18 +244,36 @@ fn problems_of(shape: &Shape, forms: Option<usize>) -> Vec<Problem> {
             problems
         }
         Shape::Place { form, motion } => {
-            let missing = match forms {
-                None => Some(Problem::FormInForm),
-                Some(forms) if *form >= forms => Some(Problem::FormMissing { form: *form, forms }),
+            let forms = document.forms.len();
+            let missing = match document.forms.get(*form) {
+                _ if holder == Holder::Form => Some(Problem::FormInForm),
+                None => Some(Problem::FormMissing { form: *form, forms }),
+                Some(drawing)
+                    if holder == Holder::Clip && drawing.marks.iter().any(|m| !m.shape.places().is_empty()) =>
+                {
+                    Some(Problem::FormInForm)
+                }
                 Some(_) => None,
             };
             let moved = if !motion.is_finite() {
                 Some(Problem::NotFinite("a form's motion"))
-            } else if !is_motion(*motion) {
+            } else if holder != Holder::Clip && !is_motion(*motion) {
                 Some(Problem::FormMotion(motion.as_coeffs()))
             } else {
                 None
             };
+            missing.into_iter().chain(moved).collect()
+        }
+        Shape::Clip { .. } if holder == Holder::Clip => vec![Problem::Clip("a clip holds another clip")],
+        Shape::Clip { path, marks } => {
+            let inner = marks.iter().flat_map(|mark| problems_of(&mark.shape, Holder::Clip, document));
+            path_problem(path).into_iter().chain(inner).collect()
+        }
+        Shape::Image { .. } if holder != Holder::Clip => vec![Problem::Clip("a picture lies outside of a clip")],
+        Shape::Image { image, motion } => {
+            let images = document.images.len();
+            let missing = (*image >= images).then_some(Problem::ImageMissing { image: *image, images });
+            let moved = (!motion.is_finite()).then_some(Problem::NotFinite("a picture's motion"));
             missing.into_iter().chain(moved).collect()
         }
     }

@@ -43,7 +43,7 @@ impl Block {
     pub fn picture(page: &Page, width: f64, height: f64) -> Self {
         let (w, h) = (page.size.0.get(), page.size.1.get());
         let scale = (width / w).min(height / h);
-        let marks = moved(scaled(&page.marks, scale), Vec2::new((width - w * scale) / 2.0, -h * scale));
+        let marks = moved(&scaled(&page.marks, scale), Vec2::new((width - w * scale) / 2.0, -h * scale));
         Self::Drawing { height: h * scale, marks }
     }
 }
@@ -337,7 +337,7 @@ fn draw(block: &Block, rect: Rect, y: f64, look: &Look) -> Vec<Mark> {
             }
         }
         Block::Drawing { marks: drawing, .. } => {
-            marks.extend(moved(drawing.clone(), Vec2::new(rect.x0, y)));
+            marks.extend(moved(drawing, Vec2::new(rect.x0, y)));
         }
         Block::Space(_) | Block::PageBreak => {}
     }

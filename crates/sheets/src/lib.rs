@@ -4,7 +4,10 @@
 //! the writers [`pdf`] and [`svg`] read it, and none of them knows of the others. [`png`] is a
 //! picture of what [`svg`] writes.
 
+pub mod art;
 pub mod compose;
+pub mod contact;
+pub mod embed;
 pub mod faults;
 mod flow;
 pub mod font;
@@ -16,5 +19,7 @@ pub mod paper;
 pub mod pdf;
 pub mod plan_view;
 pub mod png;
+pub mod reduce;
 pub mod svg;
+pub mod texture;
 pub mod view;

@@ -2,6 +2,7 @@
 //!
 //! Millimetres, origin at the page's lower left corner, y up, angles counterclockwise.
 
+pub use flatwright_artwork::Colour;
 use flatwright_geometry::units::{Angle, Mm};
 use kurbo::{Affine, BezPath, Point, Rect};
 use serde::Serialize;
@@ -15,6 +16,8 @@ pub struct Document {
     pub subject: String,
     /// Drawings used more than once, each in its own coordinates.
     pub forms: Vec<Form>,
+    /// Pictures, each stored once.
+    pub images: Vec<Image>,
     /// Pages in printing order.
     pub pages: Vec<Page>,
 }
@@ -26,8 +29,34 @@ pub struct Form {
     pub id: String,
     /// A rectangle that holds all its marks (line widths included).
     pub bounds: Rect,
-    /// What it draws. A form places no other forms.
+    /// What it draws. It places other forms only as artwork, inside a [`Shape::Clip`], and only
+    /// such as place none themselves.
     pub marks: Vec<Mark>,
+}
+
+/// A picture made of pixels.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Image {
+    /// Identifier, as for forms; unique among the images.
+    pub id: String,
+    /// Pixels across and down.
+    pub size: (u32, u32),
+    /// The pixels.
+    pub pixels: Pixels,
+}
+
+/// How the pixels of a picture are stored.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Pixels {
+    /// A whole JPEG file (ITU-T T.81), as it came, with 1 (grey) or 3 (sRGB) components.
+    Jpeg {
+        /// The file.
+        file: std::sync::Arc<[u8]>,
+        /// How many components.
+        components: u8,
+    },
+    /// Rows from the top, three bytes of sRGB a pixel.
+    Rgb(std::sync::Arc<[u8]>),
 }
 
 /// One page.
@@ -141,23 +170,6 @@ impl Layer {
     }
 }
 
-/// An sRGB colour.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Colour(pub u8, pub u8, pub u8);
-
-impl Colour {
-    /// Black.
-    pub const BLACK: Self = Self(0, 0, 0);
-    /// White.
-    pub const WHITE: Self = Self(255, 255, 255);
-    /// Blue of the Okabe-Ito palette (Okabe and Ito 2008, "Color Universal Design").
-    pub const BLUE: Self = Self(0x00, 0x72, 0xB2);
-    /// Vermillion of the same palette.
-    pub const VERMILLION: Self = Self(0xD5, 0x5E, 0x00);
-    /// Bluish green of the same palette.
-    pub const GREEN: Self = Self(0x00, 0x9E, 0x73);
-}
-
 /// How a line is drawn.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pen {
@@ -245,4 +257,75 @@ pub enum Shape {
         /// From the form's coordinates to the page's.
         motion: Affine,
     },
+    /// Marks that show only inside an area. All of them are artwork, whatever their own layers.
+    /// Inside, forms may also be scaled, skewed and mirrored.
+    Clip {
+        /// The area, by the even-odd rule.
+        path: BezPath,
+        /// What shows in it.
+        marks: Vec<Mark>,
+    },
+    /// A picture, only inside a [`Shape::Clip`].
+    Image {
+        /// Index into [`Document::images`].
+        image: usize,
+        /// From the unit square, its lower left corner at the origin, to where the picture lies.
+        motion: Affine,
+    },
+}
+
+impl Shape {
+    /// What it draws, moved and turned, and scaled by `scale` where it is not 1: lines and type too.
+    /// Outside of a clip forms are never scaled: there a mark that places one comes to nothing.
+    #[must_use]
+    pub fn mapped(&self, motion: Affine, scale: f64) -> Option<Self> {
+        let placed_in_clip = |marks: &[Mark]| -> Vec<Mark> {
+            let shape = |mark: &Mark| match &mark.shape {
+                Self::Place { form, motion: own } => Some(Self::Place { form: *form, motion: motion * *own }),
+                other => other.mapped(motion, scale),
+            };
+            marks.iter().filter_map(|mark| Some(Mark { layer: mark.layer, shape: shape(mark)? })).collect()
+        };
+        Some(match self {
+            Self::Stroke { path, pen } => {
+                let dashes = pen.dashes.iter().map(|dash| *dash * scale).collect();
+                let pen = Pen { width: pen.width * scale, dashes, ..pen.clone() };
+                Self::Stroke { path: motion * path, pen }
+            }
+            Self::Fill { path, colour } => Self::Fill { path: motion * path, colour: *colour },
+            Self::Text(text) => {
+                let [along_x, along_y, ..] = motion.as_coeffs();
+                // Pictures of whole pages are scaled or shifted, not turned, mostly: then nothing is rounded.
+                let turn = match along_y.atan2(along_x).to_degrees() {
+                    0.0 => text.turn,
+                    by => Angle::degrees(text.turn.to_degrees() + by),
+                };
+                Self::Text(Text { at: motion * text.at, size: text.size * scale, turn, ..text.clone() })
+            }
+            Self::Place { form, motion: own } if scale == 1.0 => Self::Place { form: *form, motion: motion * *own },
+            Self::Place { .. } => return None,
+            Self::Clip { path, marks } => Self::Clip { path: motion * path, marks: placed_in_clip(marks) },
+            Self::Image { image, motion: own } => Self::Image { image: *image, motion: motion * *own },
+        })
+    }
+
+    /// The forms that it places, itself or in a clip.
+    #[must_use]
+    pub fn places(&self) -> Vec<usize> {
+        match self {
+            Self::Place { form, .. } => vec![*form],
+            Self::Clip { marks, .. } => marks.iter().flat_map(|mark| mark.shape.places()).collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// The pictures that it shows in a clip.
+    #[must_use]
+    pub fn images(&self) -> Vec<usize> {
+        match self {
+            Self::Image { image, .. } => vec![*image],
+            Self::Clip { marks, .. } => marks.iter().flat_map(|mark| mark.shape.images()).collect(),
+            _ => Vec::new(),
+        }
+    }
 }

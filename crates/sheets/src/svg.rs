@@ -1,16 +1,23 @@
 //! The SVG writer: one page to one file, for cutters and drawing programs.
 //!
 //! One user unit is one millimetre. Every layer with marks is one group; forms are written out in
-//! place, so that all geometry stands in the page's own coordinates without transforms or `use`.
+//! place, so that all that a tool follows stands in the page's own coordinates without transforms
+//! or `use`. Only printed artwork, which no tool follows, is defined once and used.
 
+use std::collections::BTreeSet;
+
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD as BASE64;
 use flatwright_geometry::units::{Mm, plain};
 use kurbo::{Affine, BezPath, PathEl, Point};
 use svg::node::Text as Characters;
-use svg::node::element::{Description, Element, Group, Path, Text as TextElement, Title};
+use svg::node::element::{
+    ClipPath, Definitions, Description, Element, Group, Image as Picture, Path, Text as TextElement, Title, Use,
+};
 
 use crate::faults::{self, Fault, Lines};
 use crate::font::{FAMILY, shown};
-use crate::page::{Align, Colour, Document, Layer, Mark, Page, Pen, Shape, Text, Weight};
+use crate::page::{Align, Colour, Document, Layer, Mark, Page, Pen, Pixels, Shape, Text, Weight};
 
 /// Decimals of every length in the file, mm.
 const DECIMALS: usize = 4;
@@ -54,8 +61,13 @@ pub fn write(document: &Document, page: usize) -> Result<String, SvgError> {
         .set("viewBox", format!("0 0 {} {}", length(width), length(height)))
         .add(Title::new(line(&sheet.title)))
         .add(Description::new().add(Characters::new(line(&document.subject))));
+    let defined = defined(document, sheet);
+    if !defined.is_empty() {
+        drawing = drawing.add(defined.into_iter().fold(Definitions::new(), Definitions::add));
+    }
+    let mut clips = 0;
     for layer in Layer::ALL {
-        let nodes = layer_nodes(document, sheet, layer);
+        let nodes = layer_nodes(document, sheet, layer, &mut clips);
         if !nodes.is_empty() {
             drawing = drawing.add(nodes.into_iter().fold(group(layer), Group::add));
         }
@@ -64,27 +76,98 @@ pub fn write(document: &Document, page: usize) -> Result<String, SvgError> {
 }
 
 fn group(layer: Layer) -> Group {
-    let group = Group::new().set("id", layer.id()).set("data-layer", layer.name()).add(Title::new(layer.name()));
+    let group = painted(Group::new().set("id", layer.id()).set("data-layer", layer.name()));
+    let group = group.add(Title::new(layer.name()));
     match layer.processing_step() {
         Some(step) => group.set("data-processing-step", step),
         None => group,
     }
 }
 
-fn layer_nodes(document: &Document, page: &Page, layer: Layer) -> Vec<Element> {
+/// What most fills and lines of a group have in common stands once: the even-odd rule, and the ends
+/// and corners of artwork's lines. A line that is not round says so itself.
+fn painted(group: Group) -> Group {
+    group.set("fill-rule", "evenodd").set("stroke-linecap", "round").set("stroke-linejoin", "round")
+}
+
+/// The artwork and pictures that the page's clips use, each once.
+fn defined(document: &Document, page: &Page) -> Vec<Element> {
+    let placed = page.marks.iter().flat_map(|mark| match &mark.shape {
+        Shape::Place { form, .. } => document.forms.get(*form).map(|form| form.marks.as_slice()).unwrap_or_default(),
+        _ => std::slice::from_ref(mark),
+    });
+    let clips: Vec<&Shape> =
+        placed.map(|mark| &mark.shape).filter(|shape| matches!(shape, Shape::Clip { .. })).collect();
+    let forms: BTreeSet<usize> = clips.iter().flat_map(|clip| clip.places()).collect();
+    let images: BTreeSet<usize> = clips.iter().flat_map(|clip| clip.images()).collect();
+    let form = |index: usize| {
+        let form = document.forms.get(index)?;
+        let nodes = form.marks.iter().filter_map(|mark| node(mark, Affine::IDENTITY, Affine::IDENTITY));
+        Some(nodes.fold(painted(Group::new().set("id", form.id.as_str())), Group::add).into())
+    };
+    let picture = |index: usize| {
+        let image = document.images.get(index)?;
+        let (kind, bytes) = match &image.pixels {
+            Pixels::Jpeg { file, .. } => ("jpeg", file.to_vec()),
+            Pixels::Rgb(bytes) => ("png", crate::png::of_pixels(image.size, bytes)?),
+        };
+        // The unit square, its rows from the top: turned over, since y points down here.
+        let element = Picture::new()
+            .set("id", image.id.as_str())
+            .set("width", 1)
+            .set("height", 1)
+            .set("preserveAspectRatio", "none")
+            .set("transform", "matrix(1 0 0 -1 0 1)")
+            .set("href", format!("data:image/{kind};base64,{}", BASE64.encode(bytes)));
+        Some(element.into())
+    };
+    forms.into_iter().filter_map(form).chain(images.into_iter().filter_map(picture)).collect()
+}
+
+fn layer_nodes(document: &Document, page: &Page, layer: Layer, clips: &mut usize) -> Vec<Element> {
     let flip = Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, page.size.1.get()]);
+    let on_layer = |mark: &Mark| match mark.shape {
+        // A clip is artwork, whatever its mark says.
+        Shape::Clip { .. } => layer == Layer::Artwork,
+        _ => mark.layer == layer,
+    };
     let mut nodes = Vec::new();
     for mark in &page.marks {
+        let mut draw = |mark: &Mark, motion: Affine| match &mark.shape {
+            Shape::Clip { path, marks } => nodes.push(clip(path, marks, flip * motion, document, clips)),
+            _ => nodes.extend(node(mark, motion, flip)),
+        };
         match &mark.shape {
             Shape::Place { form, motion } => {
                 let marks = document.forms.get(*form).map(|form| form.marks.iter()).into_iter().flatten();
-                nodes.extend(marks.filter(|mark| mark.layer == layer).filter_map(|mark| node(mark, *motion, flip)));
+                marks.filter(|mark| on_layer(mark)).for_each(|mark| draw(mark, *motion));
             }
-            _ if mark.layer == layer => nodes.extend(node(mark, Affine::IDENTITY, flip)),
+            _ if on_layer(mark) => draw(mark, Affine::IDENTITY),
             _ => {}
         }
     }
     nodes
+}
+
+/// Marks that show inside a path only.
+fn clip(path: &BezPath, marks: &[Mark], map: Affine, document: &Document, clips: &mut usize) -> Element {
+    *clips += 1;
+    let id = format!("clip-{clips}");
+    let area = Path::new().set("d", data(path, map)).set("clip-rule", "evenodd");
+    let used = |id: &str, motion: Affine| {
+        let [a, b, c, d, e, f] = (map * motion).as_coeffs();
+        let turn = |part: f64| plain(part, 8);
+        let matrix = format!("matrix({} {} {} {} {} {})", turn(a), turn(b), turn(c), turn(d), number(e), number(f));
+        Use::new().set("href", format!("#{id}")).set("transform", matrix).into()
+    };
+    let node = |mark: &Mark| match &mark.shape {
+        Shape::Place { form, motion } => document.forms.get(*form).map(|form| used(&form.id, *motion)),
+        Shape::Image { image, motion } => document.images.get(*image).map(|image| used(&image.id, *motion)),
+        _ => node(mark, Affine::IDENTITY, map),
+    };
+    let group = Group::new().set("clip-path", format!("url(#{id})"));
+    let group = group.add(ClipPath::new().set("id", id).add(area));
+    marks.iter().filter_map(node).fold(group, Group::add).into()
 }
 
 /// The element for a mark, moved on the page and then flipped; none where it draws nothing.
@@ -92,17 +175,12 @@ fn node(mark: &Mark, motion: Affine, flip: Affine) -> Option<Element> {
     match &mark.shape {
         Shape::Stroke { path, .. } | Shape::Fill { path, .. } if path.elements().is_empty() => None,
         Shape::Stroke { path, pen } => Some(stroke(&data(path, flip * motion), pen)),
-        Shape::Fill { path, colour } => Some(
-            Path::new()
-                .set("d", data(path, flip * motion))
-                .set("fill", hex(*colour))
-                .set("fill-rule", "evenodd")
-                .set("stroke", "none")
-                .into(),
-        ),
+        Shape::Fill { path, colour } => {
+            Some(Path::new().set("d", data(path, flip * motion)).set("fill", hex(*colour)).into())
+        }
         Shape::Text(text) => text_node(text, motion, flip),
-        // A form in a form was refused before.
-        Shape::Place { .. } => None,
+        // Clips are drawn by their holders, and a form in a form was refused before.
+        Shape::Place { .. } | Shape::Clip { .. } | Shape::Image { .. } => None,
     }
 }
 
@@ -117,10 +195,10 @@ fn stroke(data: &str, pen: &Pen) -> Element {
         path = path.set("stroke-dasharray", dashes.join(" "));
     }
     if pen.round {
-        path.set("stroke-linecap", "round").set("stroke-linejoin", "round").into()
-    } else {
-        path.set("stroke-miterlimit", MITER_LIMIT).into()
+        return path.into();
     }
+    let path = path.set("stroke-linecap", "butt").set("stroke-linejoin", "miter");
+    path.set("stroke-miterlimit", MITER_LIMIT).into()
 }
 
 fn text_node(text: &Text, motion: Affine, flip: Affine) -> Option<Element> {

@@ -245,7 +245,8 @@ fn pictures_of_the_build_have_a_chapter() {
         let (label, title, section) = ("1".to_owned(), "t".to_owned(), "s".to_owned());
         Page { label, title, section, size, trim: area, bleed: area, copies: 1, marks }
     };
-    let guide = Guide { pictures: vec![tall(300.0, 200.0), tall(100.0, 900.0)], ..sample() };
+    let one_page = |page| Document { pages: vec![page], ..Document::default() };
+    let guide = Guide { pictures: [tall(300.0, 200.0), tall(100.0, 900.0)].map(one_page).to_vec(), ..sample() };
     let document = set(&guide, "A4");
     let pages: Vec<&Page> = document.pages.iter().filter(|page| page.section == "How it stands").collect();
     assert_eq!(pages.len(), 2, "the tall one has a page of its own");

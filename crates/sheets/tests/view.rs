@@ -14,7 +14,7 @@ use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::units::Mm;
 use flatwright_sheets::page::{Document, Layer};
-use flatwright_sheets::view::{self, AZIMUTH, Arrangement, ELEVATION, ViewError, ViewFault};
+use flatwright_sheets::view::{self, AZIMUTH, Arrangement, ELEVATION, Prints, ViewError, ViewFault};
 use flatwright_sheets::{faults, png, svg};
 use kurbo::{Point, Rect};
 use parry3d_f64::math::{Pose, Rotation, Vector};
@@ -25,7 +25,7 @@ fn hall(walls: WallBuild, arrangement: Arrangement) -> Document {
     let p = Parameters { walls, ..Parameters::default() };
     let room = room::hall(&p).expect("it can be built");
     let scene = room::scene(&p, &room).expect("it has covers");
-    view::document(&scene, Mm::new(180.0), arrangement).expect("it can be drawn")
+    view::document(&scene, &Prints::default(), Mm::new(180.0), arrangement).expect("it can be drawn")
 }
 
 fn area(rect: Rect) -> Region {
@@ -78,10 +78,12 @@ fn skin(solid: &Solid) -> TriMesh {
 #[test]
 fn every_dot_shows_what_a_ray_meets_first() {
     let chain = chain();
-    let shown = chain.iter().map(|(body, colour)| Shown { body, paint: Paint::plain(*colour), cover: None });
-    let scene = Scene { title: String::new(), shown: shown.collect() };
+    let shown =
+        chain.iter().map(|(body, colour)| Shown { paint: Paint::plain(*colour), ..Shown::new(body, *colour, *colour) });
+    let scene = Scene { shown: shown.collect(), ..Scene::default() };
     let width = 160.0;
-    let document = view::document(&scene, Mm::new(width), Arrangement::Exploded).expect("it can be drawn");
+    let document =
+        view::document(&scene, &Prints::default(), Mm::new(width), Arrangement::Exploded).expect("it can be drawn");
 
     let (turn, lift) = (AZIMUTH.to_radians(), ELEVATION.to_radians());
     let toward = Vector::new(turn.sin() * lift.cos(), -turn.cos() * lift.cos(), lift.sin());
@@ -162,7 +164,8 @@ fn large_builds_are_drawn() {
     let p = Parameters::default();
     let room = room::maze(&p, (6, 5)).expect("it can be built");
     let scene = room::scene(&p, &room).expect("it has covers");
-    let document = view::document(&scene, Mm::new(300.0), Arrangement::Assembled).expect("it can be drawn");
+    let document =
+        view::document(&scene, &Prints::default(), Mm::new(300.0), Arrangement::Assembled).expect("it can be drawn");
     let solids: usize = room.bodies.iter().map(|body| body.solids.len()).sum();
     // A prism has at least three sides that face the viewer, some of which are divided.
     let marks = document.pages[0].marks.len();
@@ -188,7 +191,9 @@ fn taken_apart_it_is_taller() {
 #[test]
 fn everything_wrong_is_told_at_once() {
     let refused = |scene: &Scene<'_>, width: f64| {
-        let Err(ViewError::Faults { faults }) = view::document(scene, Mm::new(width), Arrangement::Assembled) else {
+        let Err(ViewError::Faults { faults }) =
+            view::document(scene, &Prints::default(), Mm::new(width), Arrangement::Assembled)
+        else {
             panic!("refused")
         };
         faults
@@ -198,7 +203,7 @@ fn everything_wrong_is_told_at_once() {
     let mut chain = chain();
     chain[1].0.solids[0].pose = Pose::from_translation(Vector::new(f64::INFINITY, 0.0, 0.0));
     let shown = chain.iter().map(|(body, colour)| Shown::new(body, *colour, *colour)).collect();
-    let lost = refused(&Scene { title: String::new(), shown }, 3.0);
+    let lost = refused(&Scene { shown, ..Scene::default() }, 3.0);
     assert!(matches!(&lost[..], [ViewFault::Width { .. }, ViewFault::NotFinite(name)] if name == "link 1"), "{lost:?}");
     // A mast a kilometre high.
     let mast = Body {
@@ -207,8 +212,10 @@ fn everything_wrong_is_told_at_once() {
         solids: vec![Solid { region: area(Rect::new(0.0, 0.0, 1.0, 1.0)), heights: (0.0, 1e6), pose: Pose::IDENTITY }],
     };
     let grey = Rgb(90, 90, 90);
-    let scene = Scene { title: String::new(), shown: vec![Shown::new(&mast, grey, grey)] };
-    let Err(ViewError::Faults { faults }) = view::document(&scene, Mm::new(400.0), Arrangement::Exploded) else {
+    let scene = Scene { shown: vec![Shown::new(&mast, grey, grey)], ..Scene::default() };
+    let Err(ViewError::Faults { faults }) =
+        view::document(&scene, &Prints::default(), Mm::new(400.0), Arrangement::Exploded)
+    else {
         panic!("refused")
     };
     assert!(matches!(faults[..], [ViewFault::TooHigh { .. }]), "{faults:?}");

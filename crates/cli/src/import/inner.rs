@@ -1,13 +1,10 @@
-//! Tiles, posts and walls of outside files to those of the geometry.
+//! Tiles and posts of outside files to those of the geometry.
 
-use flatwright_geometry::pieces::opening::{HingeSide, Opening};
 use flatwright_geometry::pieces::post::{Arms, FACES, Feet, Post, QUADRANTS, Stand};
 use flatwright_geometry::pieces::tile::{Reliefs, Tile};
-use flatwright_geometry::pieces::wall::Wall;
-use flatwright_geometry::units::Mm;
 
 use crate::problem::{Problem, Spanned};
-use crate::set_file::{self, Base, Cells, Length, Span};
+use crate::set_file::{self, Base, Cells};
 
 pub(super) fn tile_of(Cells(across, along): Cells, reliefs: Option<set_file::Reliefs>) -> Tile {
     let reliefs = match reliefs {
@@ -43,34 +40,4 @@ pub(super) fn post_of(
         }
     };
     Some(Post { arms, stand })
-}
-
-pub(super) fn wall_of(span: Span, opening: Option<&Spanned<set_file::Opening>>) -> Wall {
-    let or = |length: Option<Length>, default: f64| length.map_or(Mm::new(default), |length| length.0);
-    let opening = opening.map(|opening| match &opening.value {
-        set_file::Opening::Door(e) => Opening::Door {
-            width: or(e.width, 25.0),
-            height: or(e.height, 40.0),
-            hinge: match e.hinge {
-                Some(set_file::Hinge::Right) => HingeSide::Right,
-                Some(set_file::Hinge::Left) | None => HingeSide::Left,
-            },
-        },
-        set_file::Opening::Arch(e) => Opening::Arch { width: or(e.width, 30.0), height: or(e.height, 40.0) },
-        set_file::Opening::Window(e) => Opening::Window {
-            width: or(e.width, 20.0),
-            height: or(e.height, 20.0),
-            sill: or(e.sill, 18.0),
-            arched: e.arched.is_some_and(|flag| flag.0),
-        },
-        set_file::Opening::Bars(e) => Opening::Bars {
-            width: or(e.width, 30.0),
-            height: or(e.height, 25.0),
-            sill: or(e.sill, 15.0),
-            count: e.count.map_or(4, |count| count.0),
-            bar: or(e.bar, 2.0),
-        },
-        set_file::Opening::Low(e) => Opening::Low { height: e.height.0 },
-    });
-    Wall { span: span.modules(), opening }
 }

@@ -1,6 +1,8 @@
 //! The one point at which outside formats become inner types: set file and command line in,
 //! parameters, sheets and patterns out.
 
+mod artwork;
+mod designs;
 mod inner;
 mod pieces;
 mod sheets;
@@ -19,8 +21,11 @@ use crate::args::Overrides;
 use crate::open::Opened;
 use crate::planned::{self, Planned};
 use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, SourceText, Spanned};
-use crate::set_file::{Length, ParameterEntries, Rates, Rgb, Walls};
+use crate::set_file::{Length, ParameterEntries, Rates, Walls};
+use designs::Designs;
 
+pub use artwork::{Artwork, Cover, Own};
+pub use designs::Ornament;
 pub use pieces::Entry;
 pub use sheets::{BoardChoice, SheetChoice, Sheets, Size};
 
@@ -37,6 +42,10 @@ pub struct Set {
     pub sheets: Sheets,
     /// How pieces are put on sheets.
     pub layout: LayoutMode,
+    /// How artwork is printed.
+    pub artwork: Artwork,
+    /// What a builder should know, though nothing is wrong.
+    pub warnings: Vec<Problem>,
     /// The pieces to be made, each different one once, by kind.
     pub pieces: Vec<Piece>,
     /// What the entries of the set file's own list came to, in its order.
@@ -58,8 +67,10 @@ pub struct Piece {
     pub pattern: Proved,
     /// How many of it.
     pub count: u32,
-    /// Colour of its face.
-    pub face: Option<Rgb>,
+    /// What covers its face.
+    pub face: Option<Cover>,
+    /// What is painted over that, where the piece is a wall.
+    pub ornament: Ornament,
     /// The name that the set file or the plan gives it.
     pub label: Option<String>,
     /// Whether its label may be printed on its face.
@@ -83,8 +94,13 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let parameters = parameters(set.and_then(|set| set.parameters.as_ref()), &given, &mut problems);
     let stock = set.and_then(|set| set.stock.as_ref());
     let sheets = sheets::sheets(stock, &given, parameters.as_ref(), &mut problems);
-    let on_hand = opened.stock.as_ref().map(|stock| stock::on_hand(stock, &mut problems)).unwrap_or_default();
-    let worked = opened.plan.and_then(|(text, source)| {
+    let designs = parameters.as_ref().map(|parameters| Designs { library: &opened.library, parameters });
+    let on_hand = opened.stock.as_ref().map(|stock| stock::on_hand(stock, designs, &mut problems)).unwrap_or_default();
+    let mut ornaments = Vec::new();
+    let worked = opened.plan.and_then(|(mut text, source)| {
+        if let Some(designs) = designs {
+            ornaments = designs.of_plan(&mut text.plan, &text.calls, &source, &mut problems);
+        }
         planned::work_out(text.plan, &source, &on_hand).map_err(|found| problems.extend(found)).ok()
     });
     // A set that a plan names lends its materials; its own pieces are another job.
@@ -92,6 +108,8 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let title = worked.as_ref().map(|worked| worked.plan.title.clone());
     let entries = own.and_then(|set| set.pieces.as_ref());
     let faces = set.and_then(|set| set.faces.as_ref());
+    let entries_of_art = set.and_then(|set| set.artwork.as_ref());
+    let mut art = Artwork::new(entries_of_art, opened.pictures, &given, &mut problems);
     let layout = sheets::layout(set.and_then(|set| set.layout), &given, &mut problems);
     let grain = |stock| match (stock, &sheets) {
         (Stock::Paper, Some(sheets)) => sheets.paper.piece_grain,
@@ -100,8 +118,15 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
         (Stock::Board, _) | (_, None) => Grain::Any,
     };
     let made = match &parameters {
-        Some(parameters) => pieces::pieces(worked, faces, entries, parameters, &grain, &mut problems),
+        Some(parameters) => {
+            let mut covers = pieces::Covers { art: &mut art, library: &opened.library, faces, ornaments: &ornaments };
+            pieces::pieces(worked, &mut covers, entries, parameters, &grain, &mut problems)
+        }
         None => pieces::Made::default(),
+    };
+    let warnings = match &parameters {
+        Some(parameters) => art.print_pictures(&made.pieces, parameters, &mut problems),
+        None => Vec::new(),
     };
     match (parameters, sheets) {
         (Some(parameters), Some(sheets)) if problems.is_empty() => Ok(Set {
@@ -110,6 +135,8 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
             parameters,
             sheets,
             layout,
+            artwork: art,
+            warnings,
             pieces: made.pieces,
             entries: made.entries,
             plan: made.plan,

@@ -9,14 +9,17 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::post::Stand;
 use flatwright_planning::assemble::Needed;
+use flatwright_planning::plan::Surface as PlanSurface;
 use flatwright_sheets::compose::Grain;
 
-use super::Piece;
-use super::inner::{post_of, tile_of, wall_of};
+use super::designs::{self, Designs, Ornament};
+use super::inner::{post_of, tile_of};
 use super::sheets::grain_of;
+use super::{Artwork, Cover, Piece};
 use crate::planned::{Planned, Worked};
-use crate::problem::{At, Problem, Spanned};
-use crate::set_file::{Copies, Faces, Flag, Line, PieceEntry, PieceGrain, Rgb};
+use crate::problem::{At, Problem, Source, Spanned};
+use crate::set_file::{Copies, Covering, Faces, Flag, Line, PieceEntry, PieceGrain, Rgb};
+use crate::templates::Library;
 
 /// The most entries that a set may list.
 const MOST_ENTRIES: usize = 1000;
@@ -28,7 +31,8 @@ const MOST_PIECES: u64 = 1_000_000;
 struct Wanted {
     part: Part,
     count: u32,
-    face: Option<Rgb>,
+    face: Option<Cover>,
+    ornament: Ornament,
     label: Option<String>,
     label_on_face: bool,
     /// How it lies to the grain; as the stock says where it does not say so itself.
@@ -41,32 +45,82 @@ struct Wanted {
 
 impl Wanted {
     fn same_as(&self, other: &Self) -> bool {
-        self.part.same_as(other.part)
+        self.part.same_as(&other.part)
             && self.face == other.face
+            && self.ornament == other.ornament
             && self.label == other.label
             && self.label_on_face == other.label_on_face
             && self.grain == other.grain
     }
 }
 
-/// Colours of walls and posts of a plan whose set names none.
-const FACES: (Rgb, Rgb) = (Rgb(0xEF, 0xE9, 0xDF), Rgb(0xE4, 0xDD, 0xD3));
+/// What faces may be covered with, and what covers those that a plan asks for.
+pub(super) struct Covers<'a> {
+    pub art: &'a mut Artwork,
+    pub library: &'a Library,
+    pub faces: Option<&'a Faces>,
+    /// What is painted on the walls of a plan, in the order of its designs.
+    pub ornaments: &'a [Ornament],
+}
+
+/// Surfaces of the pieces of a plan whose set names none: floors, walls, posts.
+const FLOORS: &str = "flagstone";
+const STANDING: &str = "ashlar";
+
+impl Covers<'_> {
+    fn of(&mut self, covering: Option<&Spanned<Covering>>, problems: &mut Vec<Problem>) -> Option<Cover> {
+        self.art.covering(covering?, self.library, problems)
+    }
+
+    /// What covers walls and posts of a plan.
+    fn standing(&mut self, problems: &mut Vec<Problem>) -> [Option<Cover>; 2] {
+        let faces = self.faces;
+        [faces.and_then(|faces| faces.walls.as_ref()), faces.and_then(|faces| faces.posts.as_ref())].map(|face| {
+            match face {
+                Some(_) => self.of(face, problems),
+                None => self.art.carried(STANDING, self.library),
+            }
+        })
+    }
+
+    /// What covers the floors of a plan's surface: the drawing that it names, or one of its own name;
+    /// else its colour, and without one the usual drawing.
+    fn floor(&mut self, surface: &PlanSurface, source: &Source, problems: &mut Vec<Problem>) -> Option<Cover> {
+        if let Some((name, (line, column))) = &surface.drawn_as {
+            let at = At::line(source, *line, *column, name.chars().count());
+            return self.art.named(name, &at, self.library, problems);
+        }
+        let colour = surface.colour.map(|(r, g, b)| Cover::Colour(Rgb(r, g, b)));
+        let own = if colour.is_none() { self.art.carried(&surface.name, self.library) } else { None };
+        own.or(colour).or_else(|| self.art.carried(FLOORS, self.library))
+    }
+}
 
 /// All pieces: those that a plan lacks and those of the entries. Equal ones are joined, and sorted
 /// by kind, the plan's first. The plan comes back with its pieces; each has the same identifier
 /// whether some of it are on hand or not. `grain` says how pieces of a stock lie that do not say so
 /// themselves.
 pub(super) fn pieces(
-    plan: Option<Worked>,
-    faces: Option<&Faces>,
+    mut plan: Option<Worked>,
+    covers: &mut Covers<'_>,
     entries: Option<&Spanned<Vec<Spanned<PieceEntry>>>>,
     p: &Parameters,
     grain: &dyn Fn(Stock) -> Grain,
     problems: &mut Vec<Problem>,
 ) -> Made {
     let mut list = Joined::default();
-    let of_plan: Vec<usize> =
-        plan.iter().flat_map(|plan| of_plan(plan, faces)).map(|wanted| list.add(wanted)).collect();
+    let mut floors: Vec<Option<Cover>> = Vec::new();
+    if let Some(Worked { plan, source, .. }) = &mut plan {
+        for surface in &mut plan.surfaces {
+            let floor = covers.floor(surface, source, problems);
+            // Drawings of the plan show what its surfaces look like from afar.
+            let colour = floor.map(|floor| covers.art.from_afar(floor, p.module));
+            surface.colour = colour.map(|colour| (colour.0, colour.1, colour.2));
+            floors.push(floor);
+        }
+    }
+    let wanted = plan.iter().flat_map(|plan| of_plan(plan, &floors, covers, problems));
+    let of_plan: Vec<usize> = wanted.map(|wanted| list.add(wanted)).collect();
     let mut asked: Vec<(String, Vec<(usize, u32)>)> = Vec::new();
     if let Some(entries) = entries {
         let number = entries.value.len();
@@ -83,7 +137,7 @@ pub(super) fn pieces(
                 let count = wanted.count;
                 (list.add(wanted), count)
             };
-            let kinds = expand(index, entry, problems).into_iter().map(add).collect();
+            let kinds = expand(index, entry, p, covers, problems).into_iter().map(add).collect();
             asked.push((entry.value.title(), kinds));
         }
     }
@@ -93,7 +147,7 @@ pub(super) fn pieces(
     }
     let mut made = Vec::new();
     for (index, wanted) in list.wanted.iter().enumerate() {
-        match prove_piece(p, wanted.part) {
+        match prove_piece(p, &wanted.part) {
             Ok(patterns) => made.extend(patterns.into_iter().map(|pattern| (pattern, index))),
             Err(error) => {
                 let message = format!("{} cannot be built: {error}", wanted.asked_by);
@@ -176,37 +230,41 @@ fn numbered(
         .map(|(pattern, index)| {
             let number = last.entry(pattern.kind.letters()).and_modify(|n| *n += 1).or_insert(1u32);
             let id = format!("{}{number}", pattern.kind.letters());
-            let Wanted { part, count, face, label, label_on_face, grain, at, .. } = wanted[index].clone();
+            let Wanted { part, count, face, ornament, label, label_on_face, grain, at, .. } = wanted[index].clone();
             let grain = match (grain, pattern.stock) {
                 (Some(word), Stock::Paper | Stock::Card) => grain_of(word),
                 (_, stock) => stock_grain(stock),
             };
-            (Piece { id, part, pattern, count, face, label, label_on_face, grain, at }, index)
+            (Piece { id, part, pattern, count, face, ornament, label, label_on_face, grain, at }, index)
         })
         .collect()
 }
 
 /// What a plan lacks, kind by kind; also kinds of which nothing is missing.
-fn of_plan(worked: &Worked, faces: Option<&Faces>) -> Vec<Wanted> {
-    let walls = faces.and_then(|faces| faces.walls).unwrap_or(FACES.0);
-    let posts = faces.and_then(|faces| faces.posts).unwrap_or(FACES.1);
+fn of_plan(
+    worked: &Worked,
+    floors: &[Option<Cover>],
+    covers: &mut Covers<'_>,
+    problems: &mut Vec<Problem>,
+) -> Vec<Wanted> {
+    let [walls, posts] = covers.standing(problems);
     let plan = &worked.plan;
     let wanted = |needed: &Needed, missing: u32| {
         let surface = needed.surface.and_then(|surface| plan.surfaces.get(surface));
-        let face = match needed.piece {
-            Part::Wrap(_) => surface.and_then(|surface| surface.colour).map(|(r, g, b)| Rgb(r, g, b)),
-            Part::Wall(_) => Some(walls),
-            Part::Sleeve(_) => Some(posts),
+        let face = match &needed.piece {
+            Part::Wrap(_) => needed.surface.and_then(|surface| *floors.get(surface)?),
+            Part::Wall(_) => walls,
+            Part::Sleeve(_) => posts,
             _ => None,
         };
         let letter = needed.design.and_then(|design| plan.designs.get(design)?.letter);
-        let label = match needed.piece {
+        let label = match &needed.piece {
             Part::Wrap(_) => surface.map(|surface| surface.name.clone()),
             // The pattern names the opening; the letter tells two doors apart.
             Part::Wall(_) => letter.map(|letter| format!("design {letter}")),
             _ => None,
         };
-        let asked_by = match (needed.piece, letter) {
+        let asked_by = match (&needed.piece, letter) {
             (Part::Wall(_), Some(letter)) => format!("a wall of design {letter} ({})", needed.name),
             (Part::Wall(_), None) => "a plain wall".to_owned(),
             (Part::Sleeve(_), _) => format!("a {} post", needed.name),
@@ -214,20 +272,30 @@ fn of_plan(worked: &Worked, faces: Option<&Faces>) -> Vec<Wanted> {
             _ => format!("a {}", needed.name),
         };
         let at = worked.at(needed);
-        Wanted { part: needed.piece, count: missing, face, label, label_on_face: false, grain: None, asked_by, at }
+        let ornament = needed.design.and_then(|design| covers.ornaments.get(design)).cloned().unwrap_or_default();
+        let (part, count) = (needed.piece.clone(), missing);
+        Wanted { part, count, face, ornament, label, label_on_face: false, grain: None, asked_by, at }
     };
     worked.needed.iter().map(|(needed, missing)| wanted(needed, *missing)).collect()
 }
 
 /// What one entry stands for.
-fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>) -> Vec<Wanted> {
+fn expand(
+    index: usize,
+    entry: &Spanned<PieceEntry>,
+    p: &Parameters,
+    covers: &mut Covers<'_>,
+    problems: &mut Vec<Problem>,
+) -> Vec<Wanted> {
     let mut at = entry.at.clone();
     at.end = at.start + 1;
     let name = format!("`pieces[{index}]`");
-    let wanted = |part: Part, count: Option<Copies>, face: Option<Rgb>, label: &Option<Line>| Wanted {
-        part,
+    let face = covers.of(entry.value.face(), problems);
+    let wanted = |part: Part, count: Option<Copies>, face: Option<Cover>, label: &Option<Line>| Wanted {
         count: count.map_or(1, |count| count.0),
         face: face.filter(|_| part.shows()),
+        part,
+        ornament: Ornament::default(),
         label: label.as_ref().map(|label| label.0.clone()),
         label_on_face: false,
         grain: None,
@@ -241,7 +309,7 @@ fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>
             let tile = tile_of(e.size, e.reliefs);
             let mut parts = vec![
                 wanted(Part::Core(tile), e.count, None, &e.label),
-                lying(on_face(wanted(Part::Wrap(tile), e.count, e.face, &e.label), e.label_on_face), e.grain),
+                lying(on_face(wanted(Part::Wrap(tile), e.count, face, &e.label), e.label_on_face), e.grain),
             ];
             let pockets = e.pockets.map_or(4, |pockets| pockets.0);
             if pockets > 0 {
@@ -254,21 +322,27 @@ fn expand(index: usize, entry: &Spanned<PieceEntry>, problems: &mut Vec<Problem>
         }
         PieceEntry::TileCore(e) => vec![wanted(Part::Core(tile_of(e.size, e.reliefs)), e.count, None, &e.label)],
         PieceEntry::TileWrap(e) => {
-            let wrap = wanted(Part::Wrap(tile_of(e.size, e.reliefs)), e.count, e.face, &e.label);
+            let wrap = wanted(Part::Wrap(tile_of(e.size, e.reliefs)), e.count, face, &e.label);
             vec![lying(on_face(wrap, e.label_on_face), e.grain)]
         }
         PieceEntry::CornerPocket(e) => vec![lying(wanted(Part::Pocket, e.count, None, &e.label), e.grain)],
         PieceEntry::Biscuit(e) => vec![wanted(Part::Biscuit, e.count, None, &e.label)],
         PieceEntry::Post(e) => {
             let Some(post) = post_of(&name, e.arms, e.feet.as_ref(), e.base, problems) else { return Vec::new() };
-            let sleeve = on_face(wanted(Part::Sleeve(post), e.count, e.face, &e.label), e.label_on_face);
+            let sleeve = on_face(wanted(Part::Sleeve(post), e.count, face, &e.label), e.label_on_face);
             let sleeve = lying(sleeve, e.grain);
             let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
-            let under = under.iter().map(|part| wanted(*part, e.count, None, &None));
+            let under = under.iter().map(|part| wanted(part.clone(), e.count, None, &None));
             std::iter::once(sleeve).chain(under).collect()
         }
         PieceEntry::Wall(e) => {
-            let wall = wanted(Part::Wall(wall_of(e.span, e.opening.as_ref())), e.count, e.face, &e.label);
+            let designs = Designs { library: covers.library, parameters: p };
+            let (opening, design) = (e.opening.as_ref(), e.design.as_ref());
+            let asked = designs::Entry { span: e.span, opening, design, asked_by: &name, at: &at };
+            let Some((wall, ornament)) = designs.wall(asked, problems) else { return Vec::new() };
+            // A wall that is left white stays white, unless it names its design.
+            let ornament = if face.is_some() || design.is_some() { ornament } else { Ornament::default() };
+            let wall = Wanted { ornament, ..wanted(Part::Wall(wall), e.count, face, &e.label) };
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
         }
     }

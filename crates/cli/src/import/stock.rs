@@ -2,13 +2,14 @@
 
 use flatwright_planning::assemble::{OnHand, TilesOnHand};
 
-use super::inner::{post_of, tile_of, wall_of};
+use super::designs::{Designs, Entry};
+use super::inner::{post_of, tile_of};
 use crate::problem::Problem;
 use crate::set_file::Copies;
 use crate::stock_file::StockFile;
 
 /// What has been built already.
-pub(super) fn on_hand(file: &StockFile, problems: &mut Vec<Problem>) -> OnHand {
+pub(super) fn on_hand(file: &StockFile, designs: Option<Designs<'_>>, problems: &mut Vec<Problem>) -> OnHand {
     let count = |count: Option<Copies>| count.map_or(1, |count| count.0);
     let tiles = file.tiles.iter().flatten().map(|entry| TilesOnHand {
         tile: tile_of(entry.size, entry.reliefs),
@@ -19,11 +20,24 @@ pub(super) fn on_hand(file: &StockFile, problems: &mut Vec<Problem>) -> OnHand {
         let name = format!("`posts[{index}]`");
         Some((post_of(&name, entry.arms, entry.feet.as_ref(), entry.base, problems)?, count(entry.count)))
     });
-    let walls = file.walls.iter().flatten();
+    let posts = posts.collect();
+    // Without parameters nothing can be drawn, and the run ends anyway.
+    let drawn = designs
+        .into_iter()
+        .flat_map(|designs| file.walls.iter().flatten().enumerate().map(move |(index, wall)| (designs, index, wall)));
+    let walls = drawn.filter_map(|(designs, index, wall)| {
+        let mut at = wall.at.clone();
+        at.end = at.start + 1;
+        let (opening, design) = (wall.value.opening.as_ref(), wall.value.design.as_ref());
+        let asked_by = format!("`walls[{index}]`");
+        let entry = Entry { span: wall.value.span, opening, design, asked_by: &asked_by, at: &at };
+        Some((designs.wall(entry, problems)?.0, count(wall.value.count)))
+    });
+    let walls = walls.collect();
     OnHand {
         tiles: tiles.collect(),
-        posts: posts.collect(),
-        walls: walls.map(|entry| (wall_of(entry.span, entry.opening.as_ref()), count(entry.count))).collect(),
+        posts,
+        walls,
         biscuits: file.biscuits.map_or(0, |count| count.0),
         pockets: file.corner_pockets.map_or(0, |count| count.0),
     }

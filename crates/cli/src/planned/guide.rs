@@ -4,18 +4,20 @@ use flatwright_planning::assemble::{Place, Spot};
 use flatwright_planning::order::Step;
 use flatwright_sheets::compose::Composed;
 use flatwright_sheets::guide::{Guide, GuidePart, GuideStep};
-use flatwright_sheets::page::{Colour, Page};
+use flatwright_sheets::page::Document;
 use flatwright_sheets::plan_view::{PlanItem, PlanRef};
 
 use super::{Kind, Planned, report, shopping, view};
+use crate::faces;
 use crate::import::{Piece, Set};
 
 /// Everything that the guide tells: plan, parts, steps with the pieces' identifiers, lifting,
 /// shopping, cautions.
 #[must_use]
-pub fn guide(set: &Set, planned: &Planned, composed: &Composed, pictures: Vec<Page>) -> Guide {
+pub fn guide(set: &Set, planned: &Planned, composed: &Composed, pictures: Vec<Document>) -> Guide {
     Guide {
         pictures,
+        artwork: faces::artwork(set),
         title: set.name.clone(),
         about: about(set, planned),
         plan: view::view(planned, &set.name, set.parameters.module),
@@ -59,7 +61,7 @@ fn parts(set: &Set, planned: &Planned) -> Vec<GuidePart> {
     let mut parts: Vec<GuidePart> = Vec::new();
     let mut add = |piece: &Piece, count: u32| match parts.iter_mut().find(|part| part.id == piece.id) {
         Some(part) => part.count = part.count.saturating_add(count),
-        None => parts.push(part(piece, count)),
+        None => parts.push(part(set, piece, count)),
     };
     // What the plan needs, on hand or not; then what the set makes beyond it.
     for Kind { needed, pieces, .. } in &planned.kinds {
@@ -78,7 +80,7 @@ fn parts(set: &Set, planned: &Planned) -> Vec<GuidePart> {
     parts
 }
 
-fn part(piece: &Piece, count: u32) -> GuidePart {
+fn part(set: &Set, piece: &Piece, count: u32) -> GuidePart {
     let pattern = &piece.pattern;
     let name = [Some(pattern.kind.name()), Some(pattern.detail.as_str()), piece.label.as_deref()];
     let name: Vec<&str> = name.into_iter().flatten().filter(|part| !part.is_empty()).collect();
@@ -88,7 +90,7 @@ fn part(piece: &Piece, count: u32) -> GuidePart {
         count,
         stock: pattern.stock,
         pattern: pattern.pattern().clone(),
-        colour: piece.face.map(|rgb| Colour(rgb.0, rgb.1, rgb.2)),
+        face: faces::face(set, piece),
     }
 }
 

@@ -34,7 +34,8 @@ pub struct Worked {
     pub levels: Vec<LevelWork>,
     /// Everything it needs, and how many of it are not on hand.
     pub needed: Vec<(Needed, u32)>,
-    source: Source,
+    /// The plan's text.
+    pub source: Source,
 }
 
 /// One level.
@@ -122,7 +123,7 @@ pub fn work_out(plan: Plan, source: &Source, on_hand: &OnHand) -> Result<Worked,
     let missing = assemble::shortfall(&needed, &alike(&plan, on_hand));
     let count = |kind: &Needed| {
         let same = |other: &&Needed| {
-            other.piece.same_as(kind.piece) && (other.surface, other.design) == (kind.surface, kind.design)
+            other.piece.same_as(&kind.piece) && (other.surface, other.design) == (kind.surface, kind.design)
         };
         missing.iter().find(same).map_or(0, |missing| missing.count)
     };

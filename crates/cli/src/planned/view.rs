@@ -1,6 +1,6 @@
 //! A plan as a drawing.
 
-use flatwright_geometry::pieces::opening::Opening;
+use flatwright_geometry::pieces::design::Mark;
 use flatwright_geometry::pieces::post::Stand;
 use flatwright_geometry::units::Mm;
 use flatwright_planning::assemble::Spot;
@@ -13,6 +13,8 @@ use super::Planned;
 
 /// Tiles of surfaces without a colour.
 const PLAIN: Colour = Colour(0xF4, 0xF4, 0xF2);
+/// How much paler than their artwork tiles are drawn, as a part of the way to white.
+const PALER: f64 = 0.4;
 /// Side of one square in a drawing of its own, and the longest side of a large one, mm.
 const SQUARE: f64 = 32.0;
 const LONGEST: f64 = 1000.0;
@@ -48,7 +50,8 @@ fn level_view(planned: &Planned, level: usize) -> LevelView {
         width: tile.width,
         height: tile.height,
         label: label(Spot::Tile(index)),
-        colour: colour(tile.surface).map_or(PLAIN, |(r, g, b)| Colour(r, g, b)),
+        // Paler than the artwork, so that names, walls and ties stand out.
+        colour: colour(tile.surface).map_or(PLAIN, |(r, g, b)| Colour(r, g, b).shaded(PALER)),
     });
     let walls = build.walls.iter().enumerate().map(|(index, wall)| WallView {
         x: wall.from.x,
@@ -83,13 +86,14 @@ fn level_view(planned: &Planned, level: usize) -> LevelView {
 }
 
 fn wall_kind(planned: &Planned, design: usize) -> WallKind {
-    match planned.plan.designs.get(design).and_then(|design| design.opening) {
-        None => WallKind::Plain,
-        Some(Opening::Door { .. }) => WallKind::Door,
-        Some(Opening::Arch { .. }) => WallKind::Arch,
-        Some(Opening::Window { .. }) => WallKind::Window,
-        Some(Opening::Bars { .. }) => WallKind::Bars,
-        Some(Opening::Low { .. }) => WallKind::Low,
+    let opening = planned.plan.designs.get(design).and_then(|design| design.opening.as_ref());
+    match opening.map_or(Mark::Plain, flatwright_geometry::pieces::opening::Opening::mark) {
+        Mark::Plain => WallKind::Plain,
+        Mark::Door => WallKind::Door,
+        Mark::Arch => WallKind::Arch,
+        Mark::Window => WallKind::Window,
+        Mark::Bars => WallKind::Bars,
+        Mark::Low => WallKind::Low,
     }
 }
 

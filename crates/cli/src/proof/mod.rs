@@ -1,13 +1,13 @@
 //! The proof of a set or a plan: its pieces and its build, handed to the folding crate.
 //!
-//! [`proof()`] gives the report and the assembled bodies; [`scene()`] shows the bodies in the colours
+//! [`proof()`] gives the report and the assembled bodies; [`scene()`] shows the bodies in the artwork
 //! of the set.
 
 use flatwright_folding::build::{Build, Corner, Placed, Run, Seam};
 use flatwright_folding::place::{Body, Lattice};
 use flatwright_folding::report::Report;
 use flatwright_folding::rules::{Case, InHand, PageUse};
-use flatwright_folding::scene::{self, Rgb, Scene, Shown};
+use flatwright_folding::scene::{self, Paint, Print, Rgb, Scene, Shown, Skin};
 use flatwright_folding::stack::Tolerances;
 use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::pieces::piece::Piece as Part;
@@ -15,15 +15,16 @@ use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_planning::assemble::Spot;
 use flatwright_planning::plan::Vertex;
+use flatwright_sheets::view::Prints;
 
-use crate::import::Set;
+use crate::faces;
+use crate::import::{Piece, Set};
 use crate::planned::Planned;
 
 /// One level of a plan as a build, and what it is called.
 struct Level {
     name: String,
     build: Build,
-    tiles: Vec<(Tile, usize)>,
 }
 
 /// Everything that was proved, level by level; a set without a plan has one report and no bodies.
@@ -76,8 +77,8 @@ pub fn proof(set: &Set, pages: &[PageUse]) -> Proof {
     let in_hand = InHand { board: p.board, card: p.card, paper: p.paper, fold_factor: p.fold_factor };
     let mut pieces: Vec<Part> = Vec::new();
     for piece in &set.pieces {
-        if !pieces.iter().any(|other| other.same_as(piece.part)) {
-            pieces.push(piece.part);
+        if !pieces.iter().any(|other| other.same_as(&piece.part)) {
+            pieces.push(piece.part.clone());
         }
     }
     let check = |build: Option<&Build>| {
@@ -112,20 +113,18 @@ fn level(planned: &Planned, index: usize) -> Level {
     // An edge is a side of the cell to its south or east.
     let beside = |spot: Spot, v: Vertex, down: bool| named(spot, if down { "west of" } else { "north of" }, v.x, v.y);
     let mut build = Build::default();
-    let mut tiles = Vec::new();
     for (i, tile) in work.tiles.iter().enumerate() {
         let south_west = Vertex { x: tile.x, y: tile.y + tile.height };
         let side = |cells: usize| u32::try_from(cells).unwrap_or(u32::MAX);
         let piece = Tile { across: side(tile.width), along: side(tile.height), reliefs: planned.plan.reliefs };
         build.tiles.push(Placed::new(name(Spot::Tile(i), tile.x, tile.y), piece, at(south_west)));
-        tiles.push((piece, tile.surface));
     }
     for (i, post) in work.posts.iter().enumerate() {
         build.posts.push(Placed::new(name(Spot::Post(i), post.at.x, post.at.y), post.post, at(post.at)));
     }
     for (i, wall) in work.walls.iter().enumerate() {
         let from = if wall.down { wall.to() } else { wall.from };
-        let piece = Wall { span: wall.span as f64, opening: planned.plan.designs[wall.design].opening };
+        let piece = Wall { span: wall.span as f64, opening: planned.plan.designs[wall.design].opening.clone() };
         let run = Run { wall: piece, north: wall.down };
         build.walls.push(Placed::new(beside(Spot::Wall(i), wall.from, wall.down), run, at(from)));
     }
@@ -141,37 +140,82 @@ fn level(planned: &Planned, index: usize) -> Level {
         let quadrant = flatwright_geometry::pieces::post::QUADRANTS[*quadrant % 4];
         build.pockets.push(Placed::new(format!("{named}, {quadrant}"), corner, at(*vertex)));
     }
-    Level { name: drawn.name.clone(), build, tiles }
+    Level { name: drawn.name.clone(), build }
 }
 
 /// Foam board and card where nothing is printed on them.
-const STOCK: Rgb = Rgb(0xF6, 0xF3, 0xEC);
+pub const STOCK: Rgb = Rgb(0xF6, 0xF3, 0xEC);
 /// Faces without a colour of their own.
 const FACE: Rgb = Rgb(0xEF, 0xE9, 0xDF);
 
-/// One level's bodies, as they are to be shown; `None` where the set has no such level, or its
-/// pieces could not be put together.
+/// One level's bodies, as they are to be shown, and what is printed on them; `None` where the set has
+/// no such level, or its pieces could not be put together.
 #[must_use]
-pub fn scene<'a>(set: &Set, proof: &'a Proof, level: usize) -> Option<Scene<'a>> {
+pub fn scene<'a>(set: &Set, proof: &'a Proof, level: usize) -> Option<(Scene<'a>, Prints)> {
     let planned = set.plan.as_ref()?;
     let (built, bodies) = proof.levels.get(level).filter(|(_, bodies)| !bodies.is_empty())?;
-    let face_of = |kind: PieceKind| {
-        let piece = set.pieces.iter().find(|piece| piece.pattern.kind == kind);
-        piece.and_then(|piece| piece.face).map_or(FACE, |rgb| Rgb(rgb.0, rgb.1, rgb.2))
-    };
-    let mut tiles = built.tiles.iter();
+    let mut prints: Vec<&Piece> = Vec::new();
+    let mut counts = Counts::default();
     let shown = bodies.iter().map(|body| {
-        if body.kind != PieceKind::TileCore {
-            let printed = if body.kind == PieceKind::WallCore { PieceKind::WallFacing } else { body.kind };
-            return Shown::new(body, face_of(printed), STOCK);
-        }
-        // Tiles come first and in their order.
-        let Some((tile, surface)) = tiles.next() else { return Shown::new(body, FACE, STOCK) };
-        let colour = planned.plan.surfaces.get(*surface).and_then(|surface| surface.colour);
-        let face = colour.map_or(FACE, |(r, g, b)| Rgb(r, g, b));
-        let cover = scene::cover(&set.parameters, *tile).ok().flatten();
-        Shown { cover, ..Shown::new(body, face, STOCK) }
+        let Some((spot, tile)) = counts.place(built, body.kind) else { return Shown::new(body, FACE, STOCK) };
+        let mut pieces = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces);
+        let Some(piece) = pieces.find(|piece| piece.face.is_some() && covers(body.kind, piece.pattern.kind)) else {
+            return Shown::new(body, FACE, STOCK);
+        };
+        let print = prints.iter().position(|known| known.id == piece.id).unwrap_or_else(|| {
+            prints.push(piece);
+            prints.len() - 1
+        });
+        let colour = piece.face.map(|cover| set.artwork.from_afar(cover, set.parameters.module));
+        let face = colour.map_or(FACE, |colour| Rgb(colour.0, colour.1, colour.2));
+        let skin = tile.map_or(Skin::as_drawn(print), |tile| Skin::on_tile(print, tile));
+        // Where no paper is folded over it, the edge of board is bare.
+        let paint = Paint { edges: STOCK, ..Paint::of(body.kind, face, STOCK) };
+        let cover = tile.and_then(|tile| scene::cover(&set.parameters, tile).ok().flatten());
+        Shown { body, paint, cover, skin: Some(skin) }
     });
+    let shown = shown.collect();
     let title = if proof.levels.len() == 1 { set.name.clone() } else { format!("{}, {}", set.name, built.name) };
-    Some(Scene { title, shown: shown.collect() })
+    let worn =
+        Prints { artwork: faces::artwork(set), faces: prints.iter().map(|piece| faces::face(set, piece)).collect() };
+    let print = |piece: &Piece| Print { id: piece.id.clone(), pattern: piece.pattern.pattern().clone() };
+    Some((Scene { title, shown, prints: prints.into_iter().map(print).collect() }, worn))
+}
+
+/// Whether a flat piece is what shows on a body.
+const fn covers(body: PieceKind, piece: PieceKind) -> bool {
+    match body {
+        PieceKind::TileCore => matches!(piece, PieceKind::TileWrap),
+        PieceKind::WallCore => matches!(piece, PieceKind::WallFacing),
+        PieceKind::Post => matches!(piece, PieceKind::Post),
+        PieceKind::CardWall => matches!(piece, PieceKind::CardWall),
+        _ => false,
+    }
+}
+
+/// How many bodies of each kind have been met: they stand in the order of their level's places.
+#[derive(Default)]
+struct Counts {
+    tiles: usize,
+    posts: usize,
+    walls: usize,
+}
+
+impl Counts {
+    /// The place of the next body of a kind that wears a print, and its tile if it is one.
+    fn place(&mut self, level: &Level, kind: PieceKind) -> Option<(Spot, Option<Tile>)> {
+        let next = |count: &mut usize| {
+            *count += 1;
+            *count - 1
+        };
+        Some(match kind {
+            PieceKind::TileCore => {
+                let index = next(&mut self.tiles);
+                (Spot::Tile(index), Some(level.build.tiles.get(index)?.piece))
+            }
+            PieceKind::Post => (Spot::Post(next(&mut self.posts)), None),
+            PieceKind::CardWall | PieceKind::WallCore => (Spot::Wall(next(&mut self.walls)), None),
+            _ => return None,
+        })
+    }
 }

@@ -1,6 +1,8 @@
 //! The set file: what its JSON may say. Nothing here knows of patterns or sheets; `import` joins
 //! these types to the inner ones.
 
+mod artwork;
+mod design_call;
 pub mod document;
 mod pieces;
 mod plan;
@@ -8,6 +10,10 @@ pub mod reader;
 mod stock;
 mod values;
 
+pub use artwork::{
+    ArtworkEntries, FieldWord, FlipWord, GridEntry, InkWord, LookWord, PictureEntry, Pictures, RegistrationWord,
+};
+pub use design_call::DesignCall;
 pub use pieces::{
     Arch, Bars, Base, BiscuitEntry, Corner, Door, Feet, Hinge, Low, Opening, PieceEntry, PocketEntry, PostEntry,
     Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
@@ -17,7 +23,7 @@ pub use stock::{
     BoardEntry, BoardLayout, LayoutWord, Orientation, PieceGrain, SheetEntry, SheetGrain, SizeEntry, Sizes,
     StockEntries,
 };
-pub use values::{Amount, Arms, Cells, Copies, Count, Length, Line, Pockets, Prose, Rgb, Share, Span};
+pub use values::{Amount, Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Prose, Rgb, Share, Span};
 
 use crate::problem::{Problems, Source, Spanned};
 use document::Called;
@@ -44,7 +50,16 @@ record! {
         /// A floor plan, whose pieces are made: a file in the set file's folder or below it, such
         /// as "pump-room.plan".
         pub plan: Option<Spanned<Line>>,
-        /// Colours of what the floor plan asks for.
+        /// How artwork is printed.
+        pub artwork: Option<ArtworkEntries>,
+        /// Pictures of your own, as faces: each has a name, such as "mosaic", by which a piece, a plan
+        /// or `faces` asks for it.
+        pub pictures: Option<Pictures>,
+        /// A folder beside the set file or below it with data files of your own: `surfaces` in it
+        /// holds surfaces (see `flatwright schema --of surface`), `walls` designs of walls. What has
+        /// the name of one that the program carries takes its place.
+        pub templates: Option<Spanned<Line>>,
+        /// What covers the pieces that the floor plan asks for.
         pub faces: Option<Faces>,
         /// What sheets cost and how long work takes, for estimates.
         pub rates: Option<Rates>,

@@ -3,9 +3,10 @@
 use jsonc_parser::ast::Value;
 
 use super::Flag;
+use super::design_call::DesignCall;
 use super::reader::{Read, Reader, listed, record, tagged, word};
 use super::stock::PieceGrain;
-use super::values::{Arms, Cells, Copies, Count, Length, Line, Pockets, Rgb, Span};
+use super::values::{Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Span};
 use crate::problem::Spanned;
 
 tagged! {
@@ -29,6 +30,18 @@ tagged! {
 }
 
 impl PieceEntry {
+    /// What covers its face.
+    #[must_use]
+    pub fn face(&self) -> Option<&Spanned<Covering>> {
+        match self {
+            Self::Tile(e) => e.face.as_ref(),
+            Self::TileWrap(e) => e.face.as_ref(),
+            Self::Post(e) => e.face.as_ref(),
+            Self::Wall(e) => e.face.as_ref(),
+            Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) => None,
+        }
+    }
+
     /// What it asks for in a few words, such as `4 x tile, brine hall floor`.
     #[must_use]
     pub fn title(&self) -> String {
@@ -55,8 +68,9 @@ record! {
         pub reliefs: Option<Reliefs>,
         /// How many. Default 1.
         pub count: Option<Copies>,
-        /// Colour of its face, such as "#7a8b8c". Default: the face is left white.
-        pub face: Option<Rgb>,
+        /// What covers its face: a colour such as "#7a8b8c", or a surface such as "flagstone".
+        /// Default: the face is left white.
+        pub face: Option<Spanned<Covering>>,
         /// How many of its corners get a pocket, 0 to 4. Default 4.
         pub pockets: Option<Pockets>,
         /// A name for it, printed on its parts.
@@ -91,8 +105,9 @@ record! {
         pub reliefs: Option<Reliefs>,
         /// How many. Default 1.
         pub count: Option<Copies>,
-        /// Colour of its face, such as "#7a8b8c". Default: the face is left white.
-        pub face: Option<Rgb>,
+        /// What covers its face: a colour such as "#7a8b8c", or a surface such as "flagstone".
+        /// Default: the face is left white.
+        pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
@@ -136,8 +151,9 @@ record! {
         pub base: Option<Base>,
         /// How many. Default 1.
         pub count: Option<Copies>,
-        /// Colour of its outer faces, such as "#7a8b8c". Default: they are left white.
-        pub face: Option<Rgb>,
+        /// What covers its outer faces: a colour such as "#7a8b8c", or a surface such as "flagstone".
+        /// Default: they are left white.
+        pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
@@ -154,10 +170,14 @@ record! {
         pub span: Span,
         /// What is cut into it. Default: nothing.
         pub opening: Option<Spanned<Opening>>,
+        /// Its design by name, and what the design is to be like, such as {"name": "niche", "width": "18 mm"}.
+        /// Default: none. Not together with "opening".
+        pub design: Option<Spanned<DesignCall>>,
         /// How many. Default 1.
         pub count: Option<Copies>,
-        /// Colour of its faces, such as "#7a8b8c". Default: they are left white.
-        pub face: Option<Rgb>,
+        /// What covers its faces: a colour such as "#7a8b8c", or a surface such as "flagstone".
+        /// Default: they are left white.
+        pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.

@@ -1,15 +1,17 @@
 //! What a set file says about a floor plan that it names, or that names it.
 
 use super::reader::record;
-use super::values::{Amount, Line, Rgb};
+use super::values::{Amount, Covering, Line};
+use crate::problem::Spanned;
 
 record! {
-    /// Colours of what a floor plan asks for. Tiles have those of the plan's surfaces.
+    /// What covers the pieces that a floor plan asks for: a colour such as "#efe9df", or a surface
+    /// such as "brick". Tiles have those of the plan's surfaces.
     pub struct Faces {
-        /// Colour of the faces of walls. Default "#efe9df".
-        pub walls: Option<Rgb>,
-        /// Colour of the outer faces of posts. Default "#e4ddd3".
-        pub posts: Option<Rgb>,
+        /// The faces of walls. Default "ashlar".
+        pub walls: Option<Spanned<Covering>>,
+        /// The outer faces of posts. Default "ashlar".
+        pub posts: Option<Spanned<Covering>>,
     }
 }
 

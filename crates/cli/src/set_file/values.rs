@@ -272,6 +272,48 @@ impl Read for Rgb {
     }
 }
 
+/// What covers a face: a colour, `#rrggbb`, or the name of a surface.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Covering {
+    /// A flat colour.
+    Colour(Rgb),
+    /// A surface by its name.
+    Surface(String),
+}
+
+inline_schema!(Covering, {
+    "type": "string",
+    "pattern": r"^(#[0-9A-Fa-f]{6}|[^#\x00-\x1f\x7f][^\x00-\x1f\x7f]{0,79})$",
+});
+
+impl Read for Covering {
+    fn read(value: &Value<'_>, reader: &mut Reader) -> Option<Self> {
+        if value.as_string_lit().is_some_and(|text| !text.value.starts_with('#')) {
+            return line(value, 80, reader).map(Self::Surface);
+        }
+        Rgb::read(value, reader).map(Self::Colour)
+    }
+}
+
+/// What a name of a picture is like: a line of text that cannot be taken for a colour.
+pub(super) const NAME: &str = r"^[^#\x00-\x1f\x7f][^\x00-\x1f\x7f]{0,79}$";
+
+/// Notes what is wrong with a name that stands as a key.
+pub(super) fn name(text: &str, key: &impl jsonc_parser::common::Ranged, reader: &mut Reader) {
+    let (what, help) = if text.is_empty() {
+        ("has an empty name", "give it one")
+    } else if text.starts_with('#') {
+        ("has a name that begins with #, as colours do", "choose another name")
+    } else if text.chars().any(|c| c.is_ascii_control()) {
+        ("has a name with a line break, a tab or the like in it", "choose another name")
+    } else if text.chars().count() > 80 {
+        ("has a name of more than 80 characters", "choose a shorter one")
+    } else {
+        return;
+    };
+    reader.wrong(key, what, "here", help);
+}
+
 /// One line of text for people: 1 to 80 characters.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Line(pub String);

@@ -3,13 +3,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use flatwright_geometry::contour::Contour;
+use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::region::Region;
-use kurbo::Point;
+use kurbo::{Affine, Point};
 use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
 
-use super::GlbFault;
-use crate::scene::{Paint, Rgb, Scene};
+use super::{GlbFault, Texture};
+use crate::scene::{Paint, Rgb, Scene, Shown, Side};
 use crate::solid::Solid;
 
 /// One prism in its own plane, mm.
@@ -19,8 +20,19 @@ pub(super) struct Mesh {
     pub positions: Vec<[f64; 3]>,
     /// The normals of those faces.
     pub normals: Vec<[f64; 3]>,
-    /// Triangles by colour, counterclockwise from outside.
-    pub groups: BTreeMap<Rgb, Vec<u32>>,
+    /// Where on a texture they lie; nothing where no face has one.
+    pub places: Vec<[f64; 2]>,
+    /// Triangles by what they show, counterclockwise from outside.
+    pub groups: BTreeMap<Look, Vec<u32>>,
+}
+
+/// What a face shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Look {
+    /// A colour all over.
+    Plain(Rgb),
+    /// The texture of that print of the scene.
+    Print(usize),
 }
 
 /// The meshes of a scene, and for each solid of each piece the one that it has.
@@ -30,22 +42,23 @@ pub(super) struct Meshes {
     pub of: Vec<Vec<usize>>,
 }
 
-pub(super) fn all(scene: &Scene<'_>) -> Result<Meshes, Vec<GlbFault>> {
+pub(super) fn all(scene: &Scene<'_>, textures: &[Option<Texture>]) -> Result<Meshes, Vec<GlbFault>> {
     let mut meshes = Meshes::default();
     let mut known: BTreeMap<Key, usize> = BTreeMap::new();
     let mut faults = Vec::new();
     for shown in &scene.shown {
         let mut of = Vec::new();
-        for solid in &shown.body.solids {
-            let index = match known.get(&key(solid, shown.paint)) {
+        for solid in &shown.solids() {
+            let dress = Dress { scene, shown, textures };
+            let index = match known.get(&key(solid, shown)) {
                 Some(index) => *index,
                 None => {
-                    let Some(mesh) = prism(solid, shown.paint) else {
+                    let Some(mesh) = prism(solid, &dress) else {
                         faults.push(GlbFault::Open(shown.body.name.clone()));
                         continue;
                     };
                     meshes.list.push(mesh);
-                    known.insert(key(solid, shown.paint), meshes.list.len() - 1);
+                    known.insert(key(solid, shown), meshes.list.len() - 1);
                     meshes.list.len() - 1
                 }
             };
@@ -56,55 +69,94 @@ pub(super) fn all(scene: &Scene<'_>) -> Result<Meshes, Vec<GlbFault>> {
     if faults.is_empty() { Ok(meshes) } else { Err(faults) }
 }
 
-/// What makes two prisms equal: colours, heights, and contours bit by bit, each with its length
-/// ahead of it.
-type Key = (Paint, Vec<u64>);
+/// What makes two prisms equal: colours, print, heights, and contours bit by bit, each with its
+/// length ahead of it.
+type Key = (Paint, Option<(PieceKind, usize, [u64; 6])>, Vec<u64>);
 
-fn key(solid: &Solid, paint: Paint) -> Key {
+fn key(solid: &Solid, shown: &Shown<'_>) -> Key {
+    let skin = shown.skin.map(|skin| (shown.body.kind, skin.print, skin.motion.as_coeffs().map(f64::to_bits)));
     let mut bits = vec![solid.heights.0.to_bits(), solid.heights.1.to_bits()];
     for contour in solid.region.contours() {
         bits.push(contour.points().len() as u64);
         bits.extend(contour.points().iter().flat_map(|p| [p.x.to_bits(), p.y.to_bits()]));
     }
-    (paint, bits)
+    (shown.paint, skin, bits)
+}
+
+/// How the faces of a piece look.
+struct Dress<'a> {
+    scene: &'a Scene<'a>,
+    shown: &'a Shown<'a>,
+    textures: &'a [Option<Texture>],
+}
+
+impl Dress<'_> {
+    /// The look of a side, and the map from its coordinates to places on the texture.
+    fn of(&self, solid: &Solid, side: Side, plain: Rgb) -> (Look, Affine) {
+        let print = self.scene.printed(self.shown, solid, side);
+        let texture = print.and_then(|(print, map)| Some((print, map, self.textures.get(print)?.as_ref()?)));
+        match texture {
+            Some((print, map, texture)) => (Look::Print(print), texture.place() * map),
+            None => (Look::Plain(plain), Affine::IDENTITY),
+        }
+    }
 }
 
 /// The prism's mesh; `None` where its area has no triangles that close.
-fn prism(solid: &Solid, paint: Paint) -> Option<Mesh> {
+fn prism(solid: &Solid, dress: &Dress<'_>) -> Option<Mesh> {
+    let paint = dress.shown.paint;
     let points: Vec<Point> = solid.region.contours().flat_map(Contour::points).copied().collect();
     let sides = sides(&solid.region);
     let triangles = triangles(&points, &sides)?;
-    let mut mesh = Mesh { positions: Vec::new(), normals: Vec::new(), groups: BTreeMap::new() };
+    let mut mesh = Mesh { positions: Vec::new(), normals: Vec::new(), places: Vec::new(), groups: BTreeMap::new() };
     let (low, high) = solid.heights;
     let below: Vec<usize> = triangles.iter().flat_map(|[a, b, c]| [*a, *c, *b]).collect();
     let above: Vec<usize> = triangles.concat();
-    mesh.add(points.iter().map(|p| [p.x, p.y, low]), [0.0, 0.0, -1.0], paint.lower, &below)?;
-    mesh.add(points.iter().map(|p| [p.x, p.y, high]), [0.0, 0.0, 1.0], paint.upper, &above)?;
+    let look = dress.of(solid, Side::Lower, paint.lower);
+    let corners = points.iter().map(|p| ([p.x, p.y, low], Point::new(p.x, -p.y)));
+    mesh.add(corners, [0.0, 0.0, -1.0], look, &below)?;
+    let look = dress.of(solid, Side::Upper, paint.upper);
+    mesh.add(points.iter().map(|p| ([p.x, p.y, high], *p)), [0.0, 0.0, 1.0], look, &above)?;
     for (a, b) in sides {
         let (a, b) = (points[a], points[b]);
+        let look = dress.of(solid, Side::Edge(a, b), paint.edges);
+        let (length, thick) = (a.distance(b), high - low);
         let along = (b - a).normalize();
-        let corners = [[a.x, a.y, low], [b.x, b.y, low], [b.x, b.y, high], [a.x, a.y, high]];
-        mesh.add(corners, [along.y, -along.x, 0.0], paint.edges, &[0, 1, 2, 0, 2, 3])?;
+        let corners = [
+            ([a.x, a.y, low], Point::ZERO),
+            ([b.x, b.y, low], Point::new(length, 0.0)),
+            ([b.x, b.y, high], Point::new(length, thick)),
+            ([a.x, a.y, high], Point::new(0.0, thick)),
+        ];
+        mesh.add(corners, [along.y, -along.x, 0.0], look, &[0, 1, 2, 0, 2, 3])?;
+    }
+    if !mesh.groups.keys().any(|look| matches!(look, Look::Print(_))) {
+        mesh.places.clear();
     }
     Some(mesh)
 }
 
 impl Mesh {
-    /// Adds a flat face; `None` past what an index can count.
+    /// Adds a flat face, its corners in space and in its own coordinates; `None` past what an index
+    /// can count.
     fn add(
         &mut self,
-        corners: impl IntoIterator<Item = [f64; 3]>,
+        corners: impl IntoIterator<Item = ([f64; 3], Point)>,
         normal: [f64; 3],
-        colour: Rgb,
+        (look, map): (Look, Affine),
         triangles: &[usize],
     ) -> Option<()> {
         let first = self.positions.len();
-        self.positions.extend(corners);
+        for (corner, own) in corners {
+            self.positions.push(corner);
+            let place = if matches!(look, Look::Print(_)) { map * own } else { Point::ZERO };
+            self.places.push([place.x, place.y]);
+        }
         self.normals.resize(self.positions.len(), normal);
         // The largest 32-bit number is no index (glTF 2.0, 3.7.2.1).
         u32::try_from(self.positions.len()).ok().filter(|count| *count < u32::MAX)?;
         let indices = triangles.iter().map(|i| u32::try_from(first + i).unwrap_or(u32::MAX));
-        self.groups.entry(colour).or_default().extend(indices);
+        self.groups.entry(look).or_default().extend(indices);
         Some(())
     }
 }

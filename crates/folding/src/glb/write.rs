@@ -8,8 +8,8 @@ use flatwright_geometry::units::snapped;
 use parry3d_f64::math::Pose;
 use serde_json::{Value, json};
 
-use super::GlbError;
-use super::mesh::{Mesh, Meshes};
+use super::mesh::{Look, Mesh, Meshes};
+use super::{GlbError, Texture};
 use crate::scene::{Rgb, Scene};
 
 const MM_PER_METRE: f64 = 1000.0;
@@ -19,36 +19,71 @@ const UNSIGNED_INT: u32 = 5125;
 /// 5.11.5, what a buffer view is for.
 const ARRAY_BUFFER: u32 = 34962;
 const ELEMENT_ARRAY_BUFFER: u32 = 34963;
+/// 5.26, how a texture is looked up.
+const LINEAR: u32 = 9729;
+const LINEAR_MIPMAP_LINEAR: u32 = 9987;
+const CLAMP_TO_EDGE: u32 = 33071;
+/// The view of places on textures, where there is one.
+const PLACES: usize = 3;
 /// 4.4, binary container: `glTF`, version, and the types of its two chunks.
 const MAGIC: &[u8; 4] = b"glTF";
 const VERSION: u32 = 2;
 const JSON: &[u8; 4] = b"JSON";
 const BIN: &[u8; 4] = b"BIN\0";
 
-pub(super) fn file(scene: &Scene<'_>, meshes: &Meshes) -> Result<Vec<u8>, GlbError> {
+pub(super) fn file(scene: &Scene<'_>, textures: &[Option<Texture>], meshes: &Meshes) -> Result<Vec<u8>, GlbError> {
     let materials = materials(meshes);
     let mut accessors = Vec::new();
     let mut data = Data::default();
     let list: Vec<Value> = meshes.list.iter().map(|mesh| data.mesh(mesh, &materials, &mut accessors)).collect();
-    let (bytes, views) = data.joined();
-    let document = json!({
+    // Only what some face shows, in the order of the prints.
+    let shown: Vec<(usize, &Texture)> = materials
+        .keys()
+        .filter_map(|look| match look {
+            Look::Print(print) => Some((*print, textures.get(*print)?.as_ref()?)),
+            Look::Plain(_) => None,
+        })
+        .collect();
+    let (bytes, views, pictures) = data.joined(shown.iter().map(|(_, texture)| texture.png.as_slice()));
+    let name = |print: usize| scene.prints.get(print).map(|print| print.id.as_str()).unwrap_or_default();
+    let mut textured = 0;
+    let materials: Vec<Value> = materials
+        .keys()
+        .map(|look| match look {
+            Look::Plain(colour) => material(*colour),
+            Look::Print(print) => {
+                textured += 1;
+                printed(name(*print), textured - 1)
+            }
+        })
+        .collect();
+    let mut document = json!({
         "asset": { "version": "2.0", "generator": "flatwright" },
         "scene": 0,
         "scenes": [{ "name": scene.title, "nodes": [0] }],
         "nodes": nodes(scene, meshes),
         "meshes": list,
-        "materials": materials.keys().map(|colour| material(*colour)).collect::<Vec<_>>(),
+        "materials": materials,
         "accessors": accessors,
         "bufferViews": views,
         "buffers": [{ "byteLength": bytes.len() }],
     });
+    // Lists without entries are not allowed (5.1).
+    if !shown.is_empty() {
+        let image = |((print, _), view): (&(usize, &Texture), usize)| json!({ "name": name(*print), "bufferView": view, "mimeType": "image/png" });
+        document["images"] = shown.iter().zip(pictures).map(image).collect();
+        document["textures"] = (0..shown.len()).map(|source| json!({ "sampler": 0, "source": source })).collect();
+        document["samplers"] = json!([{
+            "magFilter": LINEAR, "minFilter": LINEAR_MIPMAP_LINEAR, "wrapS": CLAMP_TO_EDGE, "wrapT": CLAMP_TO_EDGE,
+        }]);
+    }
     container(document.to_string().into_bytes(), bytes)
 }
 
-/// Every colour once, with its number.
-fn materials(meshes: &Meshes) -> BTreeMap<Rgb, usize> {
-    let mut materials: BTreeMap<Rgb, usize> =
-        meshes.list.iter().flat_map(|mesh| mesh.groups.keys()).map(|colour| (*colour, 0)).collect();
+/// Every look once, with its number.
+fn materials(meshes: &Meshes) -> BTreeMap<Look, usize> {
+    let mut materials: BTreeMap<Look, usize> =
+        meshes.list.iter().flat_map(|mesh| mesh.groups.keys()).map(|look| (*look, 0)).collect();
     for (number, material) in materials.values_mut().enumerate() {
         *material = number;
     }
@@ -61,6 +96,18 @@ fn material(Rgb(r, g, b): Rgb) -> Value {
         "name": format!("#{r:02x}{g:02x}{b:02x}"),
         "pbrMetallicRoughness": {
             "baseColorFactor": [linear(r), linear(g), linear(b), 1.0],
+            "metallicFactor": 0.0,
+            "roughnessFactor": 0.9,
+        },
+    })
+}
+
+/// The same with a texture, which is sRGB by the format's rule (3.9.2).
+fn printed(name: &str, texture: usize) -> Value {
+    json!({
+        "name": name,
+        "pbrMetallicRoughness": {
+            "baseColorTexture": { "index": texture, "texCoord": 0 },
             "metallicFactor": 0.0,
             "roughnessFactor": 0.9,
         },
@@ -81,7 +128,7 @@ fn nodes(scene: &Scene<'_>, meshes: &Meshes) -> Vec<Value> {
     for (shown, of) in scene.shown.iter().zip(&meshes.of) {
         let name = &shown.body.name;
         pieces.push(nodes.len());
-        match (&shown.body.solids[..], &of[..]) {
+        match (&shown.solids()[..], &of[..]) {
             ([solid], [mesh]) => nodes.push(placed(name, *mesh, solid.pose)),
             (solids, _) => {
                 let first = nodes.len() + 1;
@@ -112,12 +159,13 @@ fn clean(value: f64) -> f64 {
 struct Data {
     positions: Vec<u8>,
     normals: Vec<u8>,
+    places: Vec<u8>,
     indices: Vec<u8>,
 }
 
 impl Data {
     /// Stores a mesh; its accessors are added to the list.
-    fn mesh(&mut self, mesh: &Mesh, materials: &BTreeMap<Rgb, usize>, accessors: &mut Vec<Value>) -> Value {
+    fn mesh(&mut self, mesh: &Mesh, materials: &BTreeMap<Look, usize>, accessors: &mut Vec<Value>) -> Value {
         let metres = |p: &[f64; 3]| p.map(|mm| (mm / MM_PER_METRE) as f32 + 0.0);
         let positions: Vec<[f32; 3]> = mesh.positions.iter().map(metres).collect();
         let normals: Vec<[f32; 3]> = mesh.normals.iter().map(|n| n.map(|x| x as f32 + 0.0)).collect();
@@ -135,12 +183,24 @@ impl Data {
         }));
         self.positions.extend(positions.iter().flatten().flat_map(|x| x.to_le_bytes()));
         self.normals.extend(normals.iter().flatten().flat_map(|x| x.to_le_bytes()));
+        let placed = !mesh.places.is_empty();
+        if placed {
+            accessors.push(json!({
+                "bufferView": PLACES, "byteOffset": self.places.len(), "componentType": FLOAT, "type": "VEC2",
+                "count": mesh.places.len(),
+            }));
+            self.places.extend(mesh.places.iter().flatten().flat_map(|x| (*x as f32 + 0.0).to_le_bytes()));
+        }
         let mut primitives = Vec::new();
-        for (colour, indices) in &mesh.groups {
+        for (look, indices) in &mesh.groups {
+            let mut attributes = json!({ "POSITION": first, "NORMAL": first + 1 });
+            if matches!(look, Look::Print(_)) {
+                attributes["TEXCOORD_0"] = json!(first + 2);
+            }
             primitives.push(json!({
-                "attributes": { "POSITION": first, "NORMAL": first + 1 },
+                "attributes": attributes,
                 "indices": accessors.len(),
-                "material": materials.get(colour),
+                "material": materials.get(look),
             }));
             accessors.push(json!({
                 "bufferView": 2, "byteOffset": self.indices.len(), "componentType": UNSIGNED_INT, "type": "SCALAR",
@@ -151,17 +211,30 @@ impl Data {
         json!({ "primitives": primitives })
     }
 
-    /// One buffer and its views. Every number has four bytes, so everything is aligned.
-    fn joined(self) -> (Vec<u8>, Vec<Value>) {
-        let (positions, normals) = (self.positions.len(), self.normals.len());
-        let views = vec![
-            json!({ "buffer": 0, "byteOffset": 0, "byteLength": positions, "byteStride": 12, "target": ARRAY_BUFFER }),
-            json!({ "buffer": 0, "byteOffset": positions, "byteLength": normals, "byteStride": 12,
-                "target": ARRAY_BUFFER }),
-            json!({ "buffer": 0, "byteOffset": positions + normals, "byteLength": self.indices.len(),
-                "target": ELEMENT_ARRAY_BUFFER }),
-        ];
-        ([self.positions, self.normals, self.indices].concat(), views)
+    /// One buffer, its views, and which of them are the pictures. Every number has four bytes, so
+    /// everything before the pictures is aligned.
+    fn joined<'a>(self, pictures: impl Iterator<Item = &'a [u8]>) -> (Vec<u8>, Vec<Value>, Vec<usize>) {
+        let mut bytes = Vec::new();
+        let mut views = Vec::new();
+        let mut add = |part: &[u8], more: Value| {
+            let mut view = json!({ "buffer": 0, "byteOffset": bytes.len(), "byteLength": part.len() });
+            if let (Value::Object(view), Value::Object(more)) = (&mut view, more) {
+                view.extend(more);
+            }
+            bytes.extend(part);
+            views.push(view);
+            views.len() - 1
+        };
+        let corners = |stride: usize| json!({ "byteStride": stride, "target": ARRAY_BUFFER });
+        add(&self.positions, corners(12));
+        add(&self.normals, corners(12));
+        add(&self.indices, json!({ "target": ELEMENT_ARRAY_BUFFER }));
+        // A view of nothing is not allowed (5.11).
+        if !self.places.is_empty() {
+            add(&self.places, corners(8));
+        }
+        let pictures = pictures.map(|picture| add(picture, json!({}))).collect();
+        (bytes, views, pictures)
     }
 }
 

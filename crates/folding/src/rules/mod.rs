@@ -113,11 +113,11 @@ impl<'a> Case<'a> {
     fn distinct(&self) -> Vec<Piece> {
         let mut distinct: Vec<Piece> = Vec::new();
         let mut add = |piece: Piece| {
-            if !distinct.iter().any(|known| known.same_as(piece)) {
+            if !distinct.iter().any(|known| known.same_as(&piece)) {
                 distinct.push(piece);
             }
         };
-        self.pieces.iter().for_each(|piece| add(*piece));
+        self.pieces.iter().for_each(|piece| add(piece.clone()));
         if let Some(build) = self.build {
             for tile in &build.tiles {
                 add(Piece::Core(tile.piece));
@@ -130,7 +130,7 @@ impl<'a> Case<'a> {
                     add(Piece::Plug);
                 }
             }
-            build.walls.iter().for_each(|wall| add(Piece::Wall(wall.piece.wall)));
+            build.walls.iter().for_each(|wall| add(Piece::Wall(wall.piece.wall.clone())));
             build.biscuits.iter().take(1).for_each(|_| add(Piece::Biscuit));
             build.pockets.iter().take(1).for_each(|_| add(Piece::Pocket));
         } else if self.pieces.is_empty() {

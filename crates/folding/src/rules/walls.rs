@@ -39,7 +39,7 @@ pub(super) fn wall_in_slot(case: &Case<'_>) -> Vec<Finding> {
     );
     let lost = (k > 0.0).then(|| format!("uncorrected for the kerf the slot's play would be {}", Mm::new(f + k)));
     let drawn = "kerf, and the slot that it must leave a line in";
-    let neck = case.walls().first().map_or(found.bottom, |wall| tab(p, *wall).neck);
+    let neck = case.walls().first().map_or(found.bottom, |wall| tab(p, wall).neck);
     vec![
         play.with_note(lost),
         Finding::below(rule, drawn, k, cuttable(p, found.width), tolerance::CHORD),
@@ -68,7 +68,7 @@ fn cuttable(p: &Parameters, width: f64) -> f64 {
 /// Four tabs that meet in one post must not push at each other.
 pub(super) fn tabs_inside_a_sleeve(case: &Case<'_>) -> Vec<Finding> {
     let p = case.parameters;
-    let Some(tab) = case.walls().first().map(|wall| tab(p, *wall)) else { return Vec::new() };
+    let Some(tab) = case.walls().first().map(|wall| tab(p, wall)) else { return Vec::new() };
     // A wall's body begins half the post and half the play from the post's middle.
     let end = (p.post_side() + p.play).get() / 2.0 - tab.length;
     let wall = thickness(case);
@@ -90,7 +90,7 @@ pub(super) fn wall_between_posts(case: &Case<'_>) -> Vec<Finding> {
     spans_used
         .into_iter()
         .flat_map(|wall| {
-            let body = tab(p, wall).body;
+            let body = tab(p, &wall).body;
             let name = flatwright_geometry::pieces::span_text(wall.span);
             let free = p.module.get() * wall.span - side;
             [
@@ -104,7 +104,7 @@ pub(super) fn wall_between_posts(case: &Case<'_>) -> Vec<Finding> {
 /// A hook must pass over both layers of the glued face, and enough of it must lie behind them.
 pub(super) fn hook_over_card(case: &Case<'_>) -> Vec<Finding> {
     let (p, rule) = (case.parameters, "hook over card");
-    let Some(tab) = case.walls().first().map(|wall| tab(p, *wall)) else { return Vec::new() };
+    let Some(tab) = case.walls().first().map(|wall| tab(p, wall)) else { return Vec::new() };
     let needed = 2.0 * case.in_hand().card.get() + p.play.get();
     vec![
         Finding::at_least(rule, "gap before the hook, and two layers of card with play", tab.gap, needed),
@@ -121,7 +121,8 @@ fn thickness(case: &Case<'_>) -> f64 {
         (WallBuild::Board, _) => case.in_hand().board.get(),
         (WallBuild::Card, Some(hand)) => 2.0 * hand.card.get(),
         (WallBuild::Card, None) => {
-            let net = case.walls().first().and_then(|wall| wall.patterns(p).ok()).and_then(|mut all| all.pop());
+            let net =
+                case.walls().first().and_then(|wall| wall.patterns(p).ok()).and_then(|all| all.into_iter().next());
             let folded = net.and_then(|net| fold(&net, sheet(p, net.stock)).ok());
             folded.map_or(p.wall_thickness().get(), |panels| extent(&panels, |_| true)[2])
         }
@@ -150,7 +151,7 @@ struct Tab {
 }
 
 /// Measured on the wall's front or core; as drawn up where it has no shape.
-fn tab(p: &Parameters, wall: Wall) -> Tab {
+fn tab(p: &Parameters, wall: &Wall) -> Tab {
     let patterns = wall.patterns(p).unwrap_or_default();
     patterns.first().and_then(|pattern| measured(p, pattern)).unwrap_or_else(|| {
         let hook_end = p.wall_height - p.slot_depth() - p.hook_drop;

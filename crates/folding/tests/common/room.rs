@@ -48,7 +48,7 @@ pub fn hall(p: &Parameters) -> Result<Room, PlaceError> {
         side(0, 0, true, None),
         side(0, 1, true, Some(bars)),
         side(2, 1, true, Some(arch)),
-        side(0, 0, false, Some(low)),
+        side(0, 0, false, Some(low.clone())),
         side(2, 0, false, Some(low)),
     ];
     room(p, (3, 2), &sides, &[(1, 1)])
@@ -61,9 +61,9 @@ pub fn maze(p: &Parameters, (columns, rows): (u32, u32)) -> Result<Room, PlaceEr
     let mut sides = Vec::new();
     for y in 0..=rows {
         for x in 0..=columns {
-            let opening = [None, Some(arch), Some(window)][((x + 2 * y) % 3) as usize];
+            let opening = [None, Some(arch.clone()), Some(window.clone())][((x + 2 * y) % 3) as usize].clone();
             if x < columns && (x + y) % 2 == 0 {
-                sides.push(Side { at: (x, y), north: false, opening });
+                sides.push(Side { at: (x, y), north: false, opening: opening.clone() });
             }
             if y < rows && (x + y) % 2 == 1 {
                 sides.push(Side { at: (x, y), north: true, opening });
@@ -114,8 +114,8 @@ pub fn room(
     for side in sides {
         let (x, y) = side.at;
         let way = if side.north { "north" } else { "east" };
-        let wall = Wall { span: 1.0, opening: side.opening };
-        bodies.push(place::wall(p, format!("wall {way} of ({x}, {y})"), wall, at(x, y), side.north)?);
+        let wall = Wall { span: 1.0, opening: side.opening.clone() };
+        bodies.push(place::wall(p, format!("wall {way} of ({x}, {y})"), &wall, at(x, y), side.north)?);
     }
     Ok(Room { bodies })
 }
@@ -147,5 +147,5 @@ pub fn scene<'a>(p: &Parameters, room: &'a Room) -> Result<Scene<'a>, PlaceError
         PieceKind::CornerPocket => Shown::new(body, CARD, CARD),
         _ => Shown::new(body, BOARD, BOARD),
     });
-    Ok(Scene { title: "Brinewell: the brine hall".into(), shown: shown.collect() })
+    Ok(Scene { title: "Brinewell: the brine hall".into(), shown: shown.collect(), prints: Vec::new() })
 }

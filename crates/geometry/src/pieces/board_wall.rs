@@ -1,10 +1,11 @@
-//! Board wall: a board core, a paper facing over its top edge, and the leaf of its door.
+//! Board wall: a board core, a paper facing over its top edge, the leaf of its door, the box of
+//! its niche.
 
 use kurbo::{Line, Rect};
 
 use super::opening::{Cut, HingeSide, LEAST_EDGE, Leaf};
-use super::wall::{Wall, tabs};
-use super::{Draft, PieceError, mm, rect};
+use super::wall::{Wall, tabs, wall_plane};
+use super::{Draft, PieceError, mm, niche, rect};
 use crate::parameters::Parameters;
 use crate::pattern::{Fold, Pattern, PieceKind, Stock};
 use crate::region::{self, Region};
@@ -13,13 +14,16 @@ use crate::units::Angle;
 /// Width of the strip by which a leaf is glued under the facing, mm.
 const LEAF_STRIP: f64 = LEAST_EDGE - 1.0;
 
-/// Core, facing and, where there is a door, leaf.
+/// Core, facing and, where there is a door, leaf; where there is a niche, its box.
 pub(super) fn patterns(p: &Parameters, wall: &Wall) -> Result<Vec<Pattern>, PieceError> {
     let body = wall.body(p)?;
     let cut = wall.opening.as_ref().map_or(Ok(Cut::default()), |opening| opening.cut(p, body))?;
     let mut patterns = vec![core(p, wall, body, &cut)?, facing(p, wall, body, &cut)?];
     if let Some(leaf) = cut.leaf {
         patterns.push(door_leaf(p, wall, leaf)?);
+    }
+    if let Some(niche) = &cut.niche {
+        patterns.push(niche::tray(p, wall, niche)?);
     }
     Ok(patterns)
 }
@@ -67,15 +71,14 @@ fn facing(p: &Parameters, wall: &Wall, body: f64, cut: &Cut) -> Result<Pattern, 
         .iter()
         .map(Region::bounds)
         .filter(|hole| hole.y1 > height)
-        .flat_map(|hole| rect(hole.x0, hole.y0, hole.x1, end - hole.y0))
+        .flat_map(|hole| rect(hole.x0, first - 1.0, hole.x1, second + 1.0))
         .collect();
-    let cutters = [cut.through.clone(), back, over].concat();
 
     let mut draft = Draft::new(PieceKind::WallFacing, Stock::Paper, wall.detail());
-    let front = draft.panel("front", &rect(0.0, 0.0, body, first), &cutters)?;
+    let front = draft.panel("front", &rect(0.0, 0.0, body, first), &cut.through)?;
     // Over a low wall only the shoulders have a top strip: two panels instead of one.
-    let tops: Vec<Region> = region::difference(&rect(0.0, first, body, second), &cutters);
-    let rear = draft.panel("back", &rect(0.0, second, body, end), &cutters)?;
+    let tops: Vec<Region> = region::difference(&rect(0.0, first, body, second), &over);
+    let rear = draft.panel("back", &rect(0.0, second, body, end), &back)?;
     for top in &tops {
         let Rect { x0, x1, .. } = top.bounds();
         let strip = draft.panel("top", std::slice::from_ref(top), &[])?;
@@ -85,6 +88,10 @@ fn facing(p: &Parameters, wall: &Wall, body: f64, cut: &Cut) -> Result<Pattern, 
     }
     draft.shows(front);
     draft.shows(rear);
+    // The strip over the top goes on from the front.
+    let plane = wall_plane(p);
+    draft.plane((-1e5, second), plane);
+    draft.plane((second, 1e5), mirror * plane);
     draft.finish()
 }
 
@@ -95,6 +102,8 @@ fn door_leaf(p: &Parameters, wall: &Wall, leaf: Leaf) -> Result<Pattern, PieceEr
     let mut draft = Draft::new(PieceKind::DoorLeaf, Stock::Card, wall.detail());
     let panel = draft.panel("leaf", &rect(0.0, 0.0, width, height), &[])?;
     draft.shows(panel);
+    let doorway = kurbo::Affine::translate((-leaf.area.x0, 0.0));
+    draft.planes.push(crate::pattern::Plane::everywhere(doorway * wall_plane(p)));
     let (from, to) = match leaf.hinge {
         HingeSide::Left => (-LEAF_STRIP, 0.0),
         HingeSide::Right => (width, width + LEAF_STRIP),

@@ -3,23 +3,32 @@
 use kurbo::{Affine, BezPath, Line, Rect};
 
 use super::opening::{Cut, HingeSide, Leaf};
-use super::wall::{Wall, tab_spot, tabs};
-use super::{Draft, PieceError, mm, rect};
+use super::wall::{Wall, tab_spot, tabs, wall_plane};
+use super::{Draft, PieceError, mm, niche, rect};
 use crate::parameters::Parameters;
 use crate::pattern::{Fold, GlueSeat, Pattern, PieceKind, Stock};
 use crate::region::{self, Region};
 use crate::units::Angle;
 
+/// The net and, where there is a niche, its box.
+pub(super) fn patterns(p: &Parameters, wall: &Wall) -> Result<Vec<Pattern>, PieceError> {
+    let body = wall.body(p)?;
+    let cut = wall.opening.as_ref().map_or(Ok(Cut::default()), |opening| opening.cut(p, body))?;
+    let mut patterns = vec![net(p, wall, body, &cut)?];
+    if let Some(niche) = &cut.niche {
+        patterns.push(niche::tray(p, wall, niche)?);
+    }
+    Ok(patterns)
+}
+
 /// The net, printed side up: x along the wall from the body's left end, the front's bottom edge at
 /// y = 0, the back upside down above the fold.
-pub(super) fn net(p: &Parameters, wall: &Wall) -> Result<Pattern, PieceError> {
-    let body = wall.body(p)?;
+fn net(p: &Parameters, wall: &Wall, body: f64, cut: &Cut) -> Result<Pattern, PieceError> {
     // The fold's outside is the wall's top edge at H: it stands one caliper above the fold's inside.
     let bend = mm(p.fold_allowance(Angle::HALF, p.card));
     let fold = mm(p.wall_height) - mm(p.card) + bend / 2.0;
     let back = Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, 2.0 * fold]);
 
-    let cut = wall.opening.as_ref().map_or(Ok(Cut::default()), |opening| opening.cut(p, body))?;
     let outline = region::union(&[rect(0.0, 0.0, body, fold), tabs(p, body, fold, 1.0)].concat());
     let flipped = |regions: &[Region]| regions.iter().map(|r| r.moved(back)).collect::<Vec<_>>();
 
@@ -34,6 +43,9 @@ pub(super) fn net(p: &Parameters, wall: &Wall) -> Result<Pattern, PieceError> {
         hang_leaf(&mut draft, p, front, leaf)?;
     }
     show_body(&mut draft, body, fold);
+    let front = wall_plane(p);
+    draft.plane((-1e5, fold), front);
+    draft.plane((fold, 1e5), back * front);
     let spot = tab_spot(p, body);
     draft.label(Rect { y1: fold, ..spot }, true);
     draft.label(Rect::new(body - spot.x1, spot.y0, body - spot.x0, fold), true);

@@ -1,14 +1,16 @@
 //! The pieces: each a function from the parameters to flat patterns.
 
-use kurbo::{Line, Point, Rect};
+use kurbo::{Affine, Line, Point, Rect};
 
 use crate::contour::Contour;
-use crate::pattern::{Hinge, LabelSpot, Net, Panel, Pattern, PieceKind, Stock};
+use crate::pattern::{Hinge, LabelSpot, Net, Panel, Pattern, PieceKind, Plane, Stock};
 use crate::region::{self, Region};
 use crate::units::{Angle, Mm};
 
 pub mod board_wall;
 pub mod card_wall;
+pub mod design;
+pub mod niche;
 pub mod opening;
 pub mod piece;
 pub mod post;
@@ -79,6 +81,7 @@ struct Draft {
     net: Net,
     glue: Vec<Region>,
     face: Vec<Region>,
+    planes: Vec<Plane>,
     slits: Vec<kurbo::BezPath>,
     label_spots: Vec<LabelSpot>,
 }
@@ -92,6 +95,7 @@ impl Draft {
             net: Net::default(),
             glue: Vec::new(),
             face: Vec::new(),
+            planes: Vec::new(),
             slits: Vec::new(),
             label_spots: Vec::new(),
         }
@@ -121,6 +125,12 @@ impl Draft {
         self.face.push(self.net.panels[panel].region.clone());
     }
 
+    /// Lays artwork on the part of the pattern between two levels.
+    fn plane(&mut self, (from, to): (f64, f64), motion: Affine) {
+        let everywhere = Plane::everywhere(motion);
+        self.planes.push(Plane { window: Rect { y0: from, y1: to, ..everywhere.window }, motion });
+    }
+
     /// Adds a place for the label, shrunk by half a millimetre so that text keeps off the lines.
     fn label(&mut self, rect: Rect, upward: bool) {
         let rect = rect.inflate(-0.5, -0.5);
@@ -146,6 +156,7 @@ impl Draft {
             material,
             slits: self.slits,
             face: region::union(&self.face),
+            planes: self.planes,
             net: self.net,
             scores: Vec::new(),
             perforations: Vec::new(),

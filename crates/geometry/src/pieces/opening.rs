@@ -1,8 +1,12 @@
 //! Openings in a wall, in the wall's own coordinates: x along the body from its left end, z up
 //! from the floor.
 
-use kurbo::{Arc, BezPath, Point, Rect, Shape, Vec2};
+use std::sync::Arc;
 
+use kurbo::{BezPath, Point, Rect, Shape, Vec2};
+
+use super::design::{Design, Mark};
+use super::niche::Niche;
 use super::{PieceError, mm, rect};
 use crate::contour::Contour;
 use crate::parameters::{Parameters, WallBuild};
@@ -20,8 +24,9 @@ pub enum HingeSide {
     Right,
 }
 
-/// One opening, in the middle of the body unless it says otherwise.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// What is cut into a wall: one of five shapes by rule, in the middle of the body, or a design that
+/// was drawn elsewhere.
+#[derive(Clone, Debug, PartialEq)]
 pub enum Opening {
     /// A doorway from the floor up with a leaf that swings to the front.
     Door {
@@ -68,6 +73,8 @@ pub enum Opening {
         /// Height of the low edge above the floor.
         height: Mm,
     },
+    /// A design.
+    Drawn(Arc<Design>),
 }
 
 /// What an opening takes away.
@@ -77,13 +84,23 @@ pub(super) struct Cut {
     pub through: Vec<Region>,
     /// The doorway, when there is a leaf in it: the front keeps its leaf.
     pub leaf: Option<Leaf>,
+    /// The niche, when there is a box behind it.
+    pub niche: Option<Niche>,
 }
 
-/// The doorway of a leaf.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Leaf {
+/// The doorway of a leaf, from the floor up.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Leaf {
+    /// Its area, wall coordinates.
     pub area: Rect,
+    /// Where it hangs.
     pub hinge: HingeSide,
+}
+
+impl Cut {
+    fn through(through: Vec<Region>) -> Self {
+        Self { through, ..Self::default() }
+    }
 }
 
 /// Material that must stay beside, above and below an opening, mm. Common practice, no source.
@@ -94,14 +111,44 @@ pub const MOST_BARS: u32 = 40;
 impl Opening {
     /// The name that sheets and lists print.
     #[must_use]
-    pub const fn name(&self) -> &'static str {
+    pub fn name(&self) -> &str {
         match self {
             Self::Door { .. } => "door",
             Self::Arch { .. } => "arch",
             Self::Window { .. } => "window",
             Self::Bars { .. } => "bars",
             Self::Low { .. } => "low",
+            Self::Drawn(design) => &design.name,
         }
+    }
+
+    /// What it is on a drawing of a floor plan.
+    #[must_use]
+    pub fn mark(&self) -> Mark {
+        match self {
+            Self::Door { .. } => Mark::Door,
+            Self::Arch { .. } => Mark::Arch,
+            Self::Window { .. } => Mark::Window,
+            Self::Bars { .. } => Mark::Bars,
+            Self::Low { .. } => Mark::Low,
+            Self::Drawn(design) => design.mark,
+        }
+    }
+
+    /// Whether a leaf swings in it.
+    #[must_use]
+    pub fn swings(&self) -> bool {
+        match self {
+            Self::Door { .. } => true,
+            Self::Drawn(design) => design.leaf.is_some(),
+            _ => false,
+        }
+    }
+
+    /// Whether a box is glued behind it.
+    #[must_use]
+    pub fn has_box(&self) -> bool {
+        matches!(self, Self::Drawn(design) if design.niche.is_some())
     }
 
     /// Its contours in a body of `length`, checked against the material that must stay.
@@ -112,16 +159,17 @@ impl Opening {
         // Openings at the floor are cut past the bottom edge.
         let below = -1.0;
         match *self {
+            Self::Drawn(ref design) => design.cut(p, length),
             Self::Door { width, height, hinge } => {
                 self.fits(length, width, wall, height, Mm::ZERO)?;
                 let (x0, x1) = span(width);
                 let area = Rect::new(x0, 0.0, x1, mm(height));
-                Ok(Cut { through: rect(x0, below, x1, area.y1), leaf: Some(Leaf { area, hinge }) })
+                Ok(Cut { through: rect(x0, below, x1, area.y1), leaf: Some(Leaf { area, hinge }), niche: None })
             }
             Self::Arch { width, height } => {
                 self.fits(length, width, wall, height, Mm::ZERO)?;
                 self.head(width, height)?;
-                Ok(Cut { through: round_headed(middle, mm(width), below, mm(height)), leaf: None })
+                Ok(Cut::through(round_headed(middle, mm(width), below, mm(height))))
             }
             Self::Window { width, height, sill, arched } => {
                 self.fits(length, width, wall, sill + height, sill)?;
@@ -129,13 +177,13 @@ impl Opening {
                 let top = mm(sill + height);
                 if arched {
                     self.head(width, height)?;
-                    return Ok(Cut { through: round_headed(middle, mm(width), mm(sill), top), leaf: None });
+                    return Ok(Cut::through(round_headed(middle, mm(width), mm(sill), top)));
                 }
-                Ok(Cut { through: rect(x0, mm(sill), x1, top), leaf: None })
+                Ok(Cut::through(rect(x0, mm(sill), x1, top)))
             }
             Self::Bars { width, height, sill, count, bar } => {
                 self.fits(length, width, wall, sill + height, sill)?;
-                Ok(Cut { through: self.between_bars(p, span(width), sill, height, count, bar)?, leaf: None })
+                Ok(Cut::through(self.between_bars(p, span(width), sill, height, count, bar)?))
             }
             Self::Low { height } => {
                 let shoulder = LEAST_EDGE + p.hook_gap().get();
@@ -143,7 +191,7 @@ impl Opening {
                 require(format!("the {name} wall keeps a strip along the floor"), LEAST_EDGE, mm(height))?;
                 require(format!("the {name} wall is lower than a full one"), 1.0, wall - mm(height))?;
                 require(format!("the {name} wall's body holds two shoulders"), 2.0 * shoulder + 5.0, length)?;
-                Ok(Cut { through: rect(shoulder, mm(height), length - shoulder, wall + 10.0), leaf: None })
+                Ok(Cut::through(rect(shoulder, mm(height), length - shoulder, wall + 10.0)))
             }
         }
     }
@@ -202,7 +250,7 @@ impl Opening {
 }
 
 /// `Ok` where `found` is at least `least`.
-fn require(what: String, least: f64, found: f64) -> Result<(), PieceError> {
+pub(super) fn require(what: String, least: f64, found: f64) -> Result<(), PieceError> {
     if found >= least - tolerance::FIT {
         return Ok(());
     }
@@ -213,14 +261,15 @@ fn require(what: String, least: f64, found: f64) -> Result<(), PieceError> {
     })
 }
 
-/// A rectangle from `bottom` up under a half-round head whose crown is at `top`.
-fn round_headed(middle: f64, width: f64, bottom: f64, top: f64) -> Vec<Region> {
+/// A rectangle from `bottom` up under a half-round head whose crown is at `top`; all mm.
+#[must_use]
+pub fn round_headed(middle: f64, width: f64, bottom: f64, top: f64) -> Vec<Region> {
     let radius = width / 2.0;
     let centre = Point::new(middle, top - radius);
     let mut path = BezPath::new();
     path.move_to((middle - radius, bottom));
     path.line_to((middle + radius, bottom));
-    let head = Arc::new(centre, Vec2::new(radius, radius), 0.0, std::f64::consts::PI, 0.0);
+    let head = kurbo::Arc::new(centre, Vec2::new(radius, radius), 0.0, std::f64::consts::PI, 0.0);
     // The Beziers may stray as far as the polyline that replaces them.
     for (i, element) in head.path_elements(tolerance::CHORD / 10.0).enumerate() {
         match (i, element) {

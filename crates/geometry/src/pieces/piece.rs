@@ -8,7 +8,7 @@ use crate::parameters::Parameters;
 use crate::pattern::Pattern;
 
 /// One thing to make.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Piece {
     /// Board core of a tile.
     Core(Tile),
@@ -29,17 +29,17 @@ pub enum Piece {
 }
 
 impl Piece {
-    /// Its flat patterns: one, but for board walls.
+    /// Its flat patterns: one, but for board walls and walls with a niche.
     ///
     /// # Errors
     /// [`PieceError`] where the parameters or its own sizes leave it no shape.
-    pub fn patterns(self, p: &Parameters) -> Result<Vec<Pattern>, PieceError> {
+    pub fn patterns(&self, p: &Parameters) -> Result<Vec<Pattern>, PieceError> {
         let one = match self {
-            Self::Core(tile) => tile::core(p, tile),
-            Self::Wrap(tile) => tile::wrap(p, tile),
+            Self::Core(tile) => tile::core(p, *tile),
+            Self::Wrap(tile) => tile::wrap(p, *tile),
             Self::Pocket => tile::corner_pocket(p),
             Self::Biscuit => tile::biscuit(p),
-            Self::Sleeve(post) => post::sleeve(p, post),
+            Self::Sleeve(post) => post::sleeve(p, *post),
             Self::Plate => post::base_plate(p),
             Self::Plug => post::sleeve_plug(p),
             Self::Wall(wall) => return wall.patterns(p),
@@ -50,7 +50,7 @@ impl Piece {
     /// Whether one pattern serves both: posts that differ by quarter turns are one piece, and so
     /// are tiles.
     #[must_use]
-    pub fn same_as(self, other: Self) -> bool {
+    pub fn same_as(&self, other: &Self) -> bool {
         match (self, other) {
             (Self::Sleeve(a), Self::Sleeve(b)) => a.up_to_rotation() == b.up_to_rotation(),
             (Self::Core(a), Self::Core(b)) | (Self::Wrap(a), Self::Wrap(b)) => a.up_to_rotation() == b.up_to_rotation(),
@@ -60,7 +60,7 @@ impl Piece {
 
     /// Whether its face shows when it is built, so that a colour matters.
     #[must_use]
-    pub const fn shows(self) -> bool {
+    pub const fn shows(&self) -> bool {
         matches!(self, Self::Wrap(_) | Self::Sleeve(_) | Self::Wall(_))
     }
 }

@@ -2,11 +2,11 @@
 
 use std::fmt;
 
-use kurbo::{Line, Rect};
+use kurbo::{Affine, Line, Rect};
 
 use super::{Draft, PieceError, flat, mm, polygon, rect};
 use crate::parameters::Parameters;
-use crate::pattern::{Fold, GlueSeat, Pattern, PieceKind, Stock};
+use crate::pattern::{Fold, GlueSeat, Pattern, PieceKind, Plane, Stock};
 use crate::region::Region;
 use crate::units::Angle;
 
@@ -216,6 +216,10 @@ pub fn sleeve(p: &Parameters, post: Post) -> Result<Pattern, PieceError> {
         let half = mm(p.slot_width()) / 2.0;
         rect(at - half, height - mm(p.slot_depth()), at + half, height + 1.0)
     };
+    let floor = match post.stand {
+        Stand::Feet(_) => mm(p.board),
+        Stand::BasePlate => 0.0,
+    };
     let upright = |x: f64| Line::new((x, 0.0), (x, height));
 
     let mut draft = Draft::new(PieceKind::Post, Stock::Card, post.detail());
@@ -237,6 +241,8 @@ pub fn sleeve(p: &Parameters, post: Post) -> Result<Pattern, PieceError> {
         }
     }
     glue_flap(&mut draft, p, post, first, &strip, height)?;
+    // As high as on the walls that hang in it: courses run on.
+    draft.planes.push(Plane::everywhere(Affine::translate((0.0, floor))));
     draft.finish()
 }
 

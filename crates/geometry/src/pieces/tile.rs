@@ -4,7 +4,7 @@ use kurbo::{Affine, Line, Rect, Vec2};
 
 use super::{Draft, PieceError, flat, mm, polygon, rect};
 use crate::parameters::Parameters;
-use crate::pattern::{Fold, Pattern, PieceKind, Stock};
+use crate::pattern::{Fold, Pattern, PieceKind, Plane, Stock};
 use crate::region::Region;
 use crate::turn::quarter;
 use crate::units::Angle;
@@ -155,6 +155,9 @@ pub fn wrap(p: &Parameters, tile: Tile) -> Result<Pattern, PieceError> {
     let mut draft = Draft::new(PieceKind::TileWrap, Stock::Paper, tile.detail());
     let top = draft.panel("top", &rect(-x, -y, x, y), &relief_cutters(p, tile))?;
     draft.shows(top);
+    // The lattice's vertex at the tile's lower left corner.
+    let vertex = |modules: u32| -mm(p.module) * f64::from(modules) / 2.0;
+    draft.planes.push(Plane::everywhere(Affine::translate((vertex(tile.across), vertex(tile.along)))));
     for (turn, along, across) in edges(tile) {
         for flap in flaps(p, tile, along) {
             wrap_flap(&mut draft, p, top, turn, half(across), flap)?;

@@ -13,7 +13,7 @@ use crate::units::plain;
 pub const LONGEST_SPAN: f64 = 20.0;
 
 /// One wall.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Wall {
     /// Modules between the middles of its posts: 1/3, 2/3, 1, 2 or any other number.
     pub span: f64,
@@ -50,13 +50,14 @@ impl Wall {
         Ok(body)
     }
 
-    /// Its patterns: one net of card, or core, facing and (with a door) leaf of a board wall.
+    /// Its patterns: one net of card, or core, facing and (with a door) leaf of a board wall; then
+    /// the box of its niche.
     ///
     /// # Errors
     /// [`PieceError`] where the span or the opening has no room.
     pub fn patterns(&self, p: &Parameters) -> Result<Vec<Pattern>, PieceError> {
         match p.walls {
-            WallBuild::Card => Ok(vec![card_wall::net(p, self)?]),
+            WallBuild::Card => card_wall::patterns(p, self),
             WallBuild::Board => board_wall::patterns(p, self),
         }
     }
@@ -66,6 +67,11 @@ impl Wall {
 /// s/2 - w/2 - f.
 pub(super) fn tab_length(p: &Parameters) -> f64 {
     mm(p.play) / 2.0 + mm(p.tab_past_face())
+}
+
+/// From the artwork's plane, which begins in the middle of the left post, to the body's left end.
+pub(super) fn wall_plane(p: &Parameters) -> kurbo::Affine {
+    kurbo::Affine::translate((-(mm(p.post_side()) + mm(p.play)) / 2.0, 0.0))
 }
 
 /// The two hook tabs in wall coordinates, up to z = `top`. Each overlaps the body by `overlap`.

@@ -84,7 +84,7 @@ pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
             let design = plan.designs.get(wall.design);
             // Spans are short: a plan's side is bounded, so the number is exact.
             let span = f64::from(u32::try_from(wall.span).unwrap_or(u32::MAX));
-            let piece = Wall { span, opening: design.and_then(|design| design.opening) };
+            let piece = Wall { span, opening: design.and_then(|design| design.opening.clone()) };
             let name = design.map_or("wall", |design| &design.name);
             list.add(Piece::Wall(piece), name, None, Some(wall.design), put(Spot::Wall(index)));
         }
@@ -116,7 +116,7 @@ struct List(Vec<Needed>);
 
 impl List {
     fn entry(&mut self, piece: Piece, name: &str, surface: Option<usize>, design: Option<usize>) -> &mut Needed {
-        let same = |n: &Needed| n.piece.same_as(piece) && n.surface == surface && n.design == design;
+        let same = |n: &Needed| n.piece.same_as(&piece) && n.surface == surface && n.design == design;
         let at = self.0.iter().position(same).unwrap_or_else(|| {
             self.0.push(Needed { piece, count: 0, name: name.to_owned(), surface, design, places: Vec::new() });
             self.0.len() - 1
@@ -133,14 +133,14 @@ impl List {
 
 /// The order of kinds: by use, then by surface or design, then the larger first.
 fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Post>) {
-    let (kind, size, post) = match needed.piece {
+    let (kind, size, post) = match &needed.piece {
         Piece::Core(tile) => (0, (tile.across, tile.along), None),
         Piece::Wrap(tile) => (1, (tile.across, tile.along), None),
         Piece::Biscuit => (2, (0, 0), None),
         Piece::Pocket => (3, (0, 0), None),
         Piece::Plate => (4, (0, 0), None),
         Piece::Plug => (5, (0, 0), None),
-        Piece::Sleeve(post) => (6, (0, 0), Some(post)),
+        Piece::Sleeve(post) => (6, (0, 0), Some(*post)),
         // Whole modules here: the plan's spans.
         Piece::Wall(wall) => (7, (wall.span as u32, 0), None),
     };

@@ -46,22 +46,22 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
     let mut missing = needed.to_vec();
     let mut served: BTreeSet<Place> = BTreeSet::new();
     for kind in &mut missing {
-        match kind.piece {
+        match &kind.piece {
             Piece::Wrap(tile) => {
                 let surface = &kind.name;
-                let alike = |t: &TilesOnHand| t.surface == *surface && Piece::Wrap(t.tile).same_as(Piece::Wrap(tile));
+                let alike = |t: &TilesOnHand| t.surface == *surface && Piece::Wrap(t.tile).same_as(&Piece::Wrap(*tile));
                 for stock in left.tiles.iter_mut().filter(|stock| alike(stock)) {
                     served.extend(take(&mut kind.count, &mut kind.places, &mut stock.count));
                 }
             }
             Piece::Sleeve(post) => {
-                let alike = |other: Post| Piece::Sleeve(other).same_as(Piece::Sleeve(post));
+                let alike = |other: Post| Piece::Sleeve(other).same_as(&Piece::Sleeve(*post));
                 for (_, count) in left.posts.iter_mut().filter(|(other, _)| alike(*other)) {
                     served.extend(take(&mut kind.count, &mut kind.places, count));
                 }
             }
             Piece::Wall(wall) => {
-                for (_, count) in left.walls.iter_mut().filter(|(other, _)| *other == wall) {
+                for (_, count) in left.walls.iter_mut().filter(|(other, _)| other == wall) {
                     take(&mut kind.count, &mut kind.places, count);
                 }
             }

@@ -12,9 +12,13 @@
 //!             between two of them a cell of three columns: " x " surface x, "   " no floor
 //! ```
 //!
+//! The value of a `wall` statement is `NAME [LENGTH x LENGTH | LENGTH] { "," KEY VALUE }`: width and
+//! height, or the height alone, and what else the design of that name takes.
+//!
 //! Comments begin with `#` at a line's start or after a blank, except in a colour (`#` and six
 //! hexadecimal digits).
 
+mod design;
 mod drawing;
 mod statements;
 
@@ -43,6 +47,41 @@ pub struct PlanText {
     pub plan: Plan,
     /// The set file whose parameters and stock it uses, as written, with its line and column.
     pub set: Option<(String, (usize, usize))>,
+    /// The wall designs that it calls by name; whoever reads a plan draws them before it is used.
+    pub calls: Vec<Call>,
+}
+
+/// A wall design as the text calls it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Call {
+    /// Index into the plan's designs.
+    pub design: usize,
+    /// The design's name, and where it is written.
+    pub name: (String, Spot),
+    /// What the text says about it, in the text's order.
+    pub values: Vec<Said>,
+}
+
+/// A value of a design, not yet looked into.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Said {
+    /// Its key, such as `sill`.
+    pub key: String,
+    /// What follows the key; empty for a mere word.
+    pub value: String,
+    /// Where that is written.
+    pub at: Spot,
+}
+
+/// A place in the text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Spot {
+    /// Line, from 1.
+    pub line: usize,
+    /// Column in characters, from 1.
+    pub column: usize,
+    /// How many characters.
+    pub length: usize,
 }
 
 /// Most characters in a line.

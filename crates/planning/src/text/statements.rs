@@ -1,10 +1,8 @@
 //! The statements around the drawings.
 
-use flatwright_geometry::pieces::opening::{HingeSide, Opening};
 use flatwright_geometry::pieces::tile::{LONGEST_SIDE as LONGEST_TILE, Reliefs};
-use flatwright_geometry::units::Mm;
 
-use super::{Line, MOST_LEVELS, PlanText, TextError, drawing};
+use super::{Call, Line, MOST_LEVELS, PlanText, TextError, design, drawing};
 use crate::plan::{Design, Extra, ExtraPiece, OffFloor, Plan, Surface};
 
 const KEYS: [&str; 9] =
@@ -23,6 +21,7 @@ pub(super) struct Reader {
     off_floor: Option<OffFloor>,
     surfaces: Vec<Surface>,
     designs: Vec<Design>,
+    calls: Vec<Call>,
     extras: Vec<Extra>,
 }
 
@@ -113,7 +112,7 @@ impl Reader {
 
     /// Reads the drawings and gives the plan.
     pub fn finish(mut self) -> Result<PlanText, Vec<TextError>> {
-        let mut designs = vec![Design { letter: None, name: "plain".into(), opening: None, span: 1 }];
+        let mut designs = vec![Design { letter: None, name: design::PLAIN.into(), opening: None, span: 1 }];
         designs.append(&mut self.designs);
         let nowhere = |message: &str, help: &str| TextError {
             line: 1,
@@ -148,7 +147,7 @@ impl Reader {
             extras: self.extras,
             levels,
         };
-        Ok(PlanText { plan, set: self.set })
+        Ok(PlanText { plan, set: self.set, calls: self.calls })
     }
 
     fn one_of<T: Copy>(&mut self, value: &Value<'_>, choices: &[(&str, T)]) -> Option<T> {
@@ -225,7 +224,17 @@ impl Reader {
                 None
             }
         };
-        self.surfaces.push(Surface { letter, name: name.trim_end_matches(',').trim().to_owned(), colour });
+        let name = name.trim_end_matches(',').trim();
+        // `NAME, as DRAWING`: the drawing's name stands behind the last comma.
+        let (name, drawn_as) = match name.rsplit_once(", as ") {
+            Some((name, drawing)) => {
+                let before = value.text.find(", as ").map_or(0, |byte| value.text[..byte].chars().count());
+                let skipped = ", as ".chars().count() + drawing.chars().take_while(|c| c.is_whitespace()).count();
+                (name.trim(), Some((drawing.trim().to_owned(), (value.line.number, value.column + before + skipped))))
+            }
+            None => (name, None),
+        };
+        self.surfaces.push(Surface { letter, name: name.to_owned(), colour, drawn_as });
     }
 
     fn wall(&mut self, line: &Line, word: &str, value: &Value<'_>) {
@@ -235,9 +244,17 @@ impl Reader {
             self.errors.push(line.error(1, line.chars.len(), &message, "use another letter"));
             return;
         }
-        match design(letter, &value.text) {
-            Ok(design) => self.designs.push(design),
-            Err(message) => self.errors.push(value.error(&message, DESIGN_HELP)),
+        match design::read(&value.text, line.number, value.column) {
+            Ok(read) => {
+                // The plain wall of the drawing's lines stands before all of them.
+                let design = self.designs.len() + 1;
+                let name = read.name.0.clone();
+                if name != design::PLAIN {
+                    self.calls.push(Call { design, name: read.name, values: read.values });
+                }
+                self.designs.push(Design { letter: Some(letter), name, opening: None, span: read.span });
+            }
+            Err(message) => self.errors.push(value.error(&message, design::HELP)),
         }
     }
 
@@ -264,61 +281,4 @@ fn colour_of(digits: &str) -> Option<(u8, u8, u8)> {
     }
     let byte = |at: usize| u8::from_str_radix(&digits[at..at + 2], 16).ok();
     Some((byte(0)?, byte(2)?, byte(4)?))
-}
-
-const DESIGN_HELP: &str = "write \"plain\", \"door 26 mm x 38 mm, hinge left\", \"arch 30 mm x 42 mm\", \
-    \"window 20 mm x 15 mm, sill 18 mm, arched\", \"bars 24 mm x 20 mm, sill 15 mm, count 4, bar 2 mm\" or \"low 20 mm\"; \
-    \", over 2\" makes it two modules long";
-
-/// Reads a design such as `door 26 mm x 38 mm, hinge left, over 2`.
-fn design(letter: char, text: &str) -> Result<Design, String> {
-    let mut parts = text.split(',').map(str::trim);
-    let head = parts.next().unwrap_or("");
-    let (name, size) = head.split_once(' ').unwrap_or((head, ""));
-    let mut rest: Vec<&str> = parts.collect();
-    let mut take = |key: &str| {
-        let at = rest.iter().position(|part| part.split_whitespace().next() == Some(key))?;
-        Some(rest.remove(at)[key.len()..].trim().to_owned())
-    };
-    let mm = |text: &str| text.parse::<Mm>().map_err(|error| error.to_string());
-    let size = || {
-        let (width, height) = size.split_once(" x ").ok_or_else(|| format!("\"{head}\" has no width and height"))?;
-        Ok::<_, String>((mm(width)?, mm(height)?))
-    };
-    let length = |value: Option<String>, usual: f64| value.map_or(Ok(Mm::new(usual)), |text| mm(&text));
-    let opening = match name {
-        "plain" => None,
-        "door" => {
-            let (width, height) = size()?;
-            let hinge = match take("hinge").as_deref() {
-                None | Some("left") => HingeSide::Left,
-                Some("right") => HingeSide::Right,
-                Some(other) => return Err(format!("\"{other}\" where left or right was expected")),
-            };
-            Some(Opening::Door { width, height, hinge })
-        }
-        "arch" => size().map(|(width, height)| Some(Opening::Arch { width, height }))?,
-        "window" => {
-            let (width, height) = size()?;
-            let sill = length(take("sill"), 15.0)?;
-            Some(Opening::Window { width, height, sill, arched: take("arched").is_some() })
-        }
-        "bars" => {
-            let (width, height) = size()?;
-            let sill = length(take("sill"), 15.0)?;
-            let count =
-                take("count").map_or(Ok(3), |n| n.parse().map_err(|_| format!("\"{n}\" is not a number of bars")))?;
-            let bar = length(take("bar"), 2.0)?;
-            Some(Opening::Bars { width, height, sill, count, bar })
-        }
-        "low" => Some(Opening::Low { height: mm(head.trim_start_matches("low").trim())? }),
-        other => return Err(format!("\"{other}\" is not a wall design")),
-    };
-    let span = take("over").map_or(Ok(1), |n| {
-        n.parse::<u32>().ok().filter(|n| (1..=20).contains(n)).ok_or(format!("\"{n}\" is not a number of modules"))
-    })?;
-    match rest.as_slice() {
-        [] => Ok(Design { letter: Some(letter), name: name.to_owned(), opening, span }),
-        [other, ..] => Err(format!("\"{other}\" means nothing for a design \"{name}\"")),
-    }
 }

@@ -20,7 +20,7 @@ pub struct Floor {
 pub fn open(width: usize, height: usize, tiles: &[(u32, u32)]) -> Floor {
     let mut level = Level::empty("hall", width, height);
     level.cells.fill(Some(0));
-    let surface = |letter| Surface { letter, name: letter.to_string(), colour: None };
+    let surface = |letter| Surface { letter, name: letter.to_string(), colour: None, drawn_as: None };
     let plan = Plan {
         title: "Brine hall".into(),
         surfaces: vec![surface('f'), surface('p')],

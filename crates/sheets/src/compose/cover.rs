@@ -7,7 +7,7 @@ use flatwright_geometry::units::plain;
 use kurbo::Rect;
 
 use super::unit::{Choice, Group};
-use super::{BoardAs, LayoutMode, Part, Settings, SheetRecord, StockTally, steps, unit};
+use super::{BoardAs, Flip, LayoutMode, Part, Settings, SheetRecord, StockTally, steps, unit};
 use crate::flow::{self, Block, COVER, Column};
 use crate::furniture::frame::Fullness;
 use crate::lines::LineType;
@@ -26,6 +26,7 @@ pub(super) fn pages(
     groups: &[Group],
     sheets: &[SheetRecord],
     tallies: &[StockTally],
+    picture: Option<&Page>,
     free: Rect,
 ) -> Vec<Vec<Mark>> {
     let mut blocks = plan(groups, sheets, tallies);
@@ -36,14 +37,14 @@ pub(super) fn pages(
     }
     blocks.extend(printing(settings));
     blocks.push(SECTION);
-    blocks.extend(line_types(settings));
+    blocks.extend(line_types(parts, settings));
     blocks.push(SECTION);
     blocks.extend(building(parts, settings));
     blocks.push(SECTION);
     blocks.extend(cautions());
     blocks.push(SECTION);
     blocks.extend(contents(parts));
-    set(&blocks, settings.picture.as_ref(), &flow::columns(free))
+    set(&blocks, picture, &flow::columns(free))
 }
 
 /// Flows the blocks, the picture after them: as large as the room they leave allows, or as large
@@ -101,6 +102,7 @@ fn plan(groups: &[Group], sheets: &[SheetRecord], tallies: &[StockTally]) -> Vec
     blocks.extend(flow::table(&COVER, COLUMNS, &["pages", "on", "copies", "sheets"], &rows));
     blocks.push(Block::Space(0.8));
     blocks.push(paragraph(&format!("In all: {}. {}", total.join("; "), at_least(tallies))));
+    blocks.push(paragraph(&ink(tallies)));
     let split: Vec<&str> = groups
         .iter()
         .flat_map(|group| &group.units)
@@ -130,6 +132,22 @@ fn at_least(tallies: &[StockTally]) -> String {
     }
 }
 
+/// How much ink the sheets take: `Ink covers about 31 % of the paper and 12 % of the card, ...`.
+fn ink(tallies: &[StockTally]) -> String {
+    let share = |tally: &StockTally| format!("{} % of the {} sheets", percent(tally.ink), tally.stock);
+    let all: Vec<String> = tallies.iter().map(share).collect();
+    let list = match all.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        _ => all.concat(),
+    };
+    format!("Ink: about {list}, as if all of it were black. An estimate: what a printer uses depends on its driver.")
+}
+
+/// A share in whole per cent; what is there at all is at least 1.
+fn percent(share: f64) -> String {
+    plain((share * 100.0).round().max(if share > 0.0 { 1.0 } else { 0.0 }), 0)
+}
+
 /// Which pages serve which step.
 fn order(settings: &Settings, sheets: &[SheetRecord]) -> Vec<Block> {
     let words = "Pages follow the steps of building, each stock for itself: print and cut the pages of a step, build \
@@ -140,12 +158,22 @@ fn order(settings: &Settings, sheets: &[SheetRecord]) -> Vec<Block> {
     blocks
 }
 
+const BOTH_SIDES: [&str; 2] = [
+    "Every sheet has a page for its back with the pieces' names: print on both sides, turned over about the long edge.",
+    "Every sheet has a page for its back with the pieces' names: print on both sides, turned over about the short edge.",
+];
+
 fn printing(settings: &Settings) -> Vec<Block> {
     let mut steps = vec![
         "In the print dialogue choose 100 % (\"actual size\"). Fitting to the page shrinks everything by 3 to 6 %, and nothing will join.",
         "Print one sheet and lay a ruler on the bars at its foot and left edge: 100 mm must measure 100 mm and 4 in must measure 4 in, both ways. If not, mend the setting first.",
         "Print every page as often as it says in its second line.",
     ];
+    match settings.reverse {
+        Some(Flip::LongEdge) => steps.push(BOTH_SIDES[0]),
+        Some(Flip::ShortEdge) => steps.push(BOTH_SIDES[1]),
+        None => {}
+    }
     if matches!(settings.board_as, BoardAs::Sheet(_)) {
         steps.push("Pages for board are for a cutter: send only the layer \"Cutting\" to it.");
     }
@@ -163,7 +191,7 @@ fn printing(settings: &Settings) -> Vec<Block> {
     blocks
 }
 
-fn line_types(settings: &Settings) -> Vec<Block> {
+fn line_types(parts: &[Part], settings: &Settings) -> Vec<Block> {
     let meaning = |kind| match kind {
         LineType::Cut => "Cut through.",
         LineType::Valley => "Valley fold: score, then fold the printed sides towards each other.",
@@ -176,6 +204,9 @@ fn line_types(settings: &Settings) -> Vec<Block> {
     let lines = if settings.layout == LayoutMode::Stacked { LineType::ALL } else { LineType::OF_PIECES };
     let mut blocks = vec![Block::Heading("Lines".to_owned())];
     blocks.extend(lines.iter().map(|&kind| Block::Sample(kind, meaning(kind))));
+    if parts.iter().any(|part| part.copies > 0 && part.face.prints()) {
+        blocks.push(paragraph("On artwork all lines are black; their dashes tell them apart."));
+    }
     blocks
 }
 

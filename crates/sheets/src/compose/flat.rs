@@ -2,7 +2,7 @@
 //!
 //! It exists beside `Pattern` because half of a split piece is a drawing, but no net.
 
-use flatwright_geometry::pattern::{Fold, LabelSpot};
+use flatwright_geometry::pattern::{Fold, LabelSpot, Plane};
 use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::units::Mm;
 use kurbo::{BezPath, Line, Point, Rect};
@@ -26,6 +26,8 @@ pub(super) struct Flat {
     pub perforations: Vec<Line>,
     pub glue: Vec<Region>,
     pub face: Vec<Region>,
+    /// How artwork lies on the face.
+    pub planes: Vec<Plane>,
     pub spots: Vec<LabelSpot>,
     /// Marks that show how halves meet, and the areas that they need.
     pub joints: Vec<Mark>,
@@ -51,8 +53,9 @@ impl Flat {
             scores: pattern.scores.clone(),
             perforations: pattern.perforations.clone(),
             glue: pattern.glue.clone(),
-            // Without a tint nothing is printed, and the face is as good as any other place.
-            face: if part.face.is_some() { pattern.face.clone() } else { Vec::new() },
+            planes: pattern.planes.clone(),
+            // Where nothing is printed, the face is as good as any other place.
+            face: if part.face.prints() { pattern.face.clone() } else { Vec::new() },
             spots: pattern.label_spots.clone(),
             joints: Vec::new(),
             joint_areas: Vec::new(),

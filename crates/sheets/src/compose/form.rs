@@ -4,45 +4,46 @@ use flatwright_geometry::contour::Contour;
 use flatwright_geometry::pattern::Fold;
 use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::units::Mm;
-use kurbo::{Affine, BezPath, Line, Point, Rect, Shape as _};
+use kurbo::{Affine, BezPath, Line, ParamCurve as _, Point, Rect, Shape as _};
 
+use super::Part;
 use super::flat::area;
 use super::unit::Unit;
+use crate::art::{self, Forms};
 use crate::lines::{HATCH_PITCH, LineType};
-use crate::page::{Colour, Form, Layer, Mark, Shape};
+use crate::page::{Colour, Form, Layer, Mark, Pen, Shape};
 
 /// The form of a unit. Its label is not in it: it must read the same way however the piece is
 /// turned, so it is set on the page.
-pub(super) fn form(unit: &Unit, face: Option<Colour>, bleed: Mm) -> Form {
+pub(super) fn form(unit: &Unit, part: &Part, art: &Forms<'_>, bleed: Mm) -> Form {
     let flat = &unit.flat;
-    let mut marks = Vec::new();
     let printed = flat.printed(bleed);
-    if let Some(colour) = face {
-        let fill = |region: &Region| Mark { layer: Layer::Artwork, shape: Shape::Fill { path: region.path(), colour } };
-        marks.extend(printed.iter().map(fill));
-    }
+    let mut marks = art.paint(&part.face, &printed, &flat.planes, &part.id);
+    let lines = Lines { on: &printed, pens: art.line_colours(&part.face) };
     // The hatch spares the label; its outline does not show behind artwork anyway.
     let label: Vec<Region> = area(unit.label.room).into_iter().collect();
     for glue in &flat.glue {
         let open = region::difference(std::slice::from_ref(glue), &label);
         let hatch = hatch(&open, HATCH_PITCH);
         if !hatch.is_empty() {
-            marks.push(Mark { layer: Layer::Gluing, shape: Shape::Stroke { path: hatch, pen: LineType::hatch() } });
+            let pen = lines.hatch(&hatch);
+            marks.push(Mark { layer: Layer::Gluing, shape: Shape::Stroke { path: hatch, pen } });
         }
-        marks.extend(glue.contours().map(|contour| stroke(LineType::Glue, contour.path())));
+        marks.extend(glue.contours().flat_map(|contour| lines.stroke(LineType::Glue, contour.path())));
     }
-    marks.extend(flat.scores.iter().map(|line| segment(LineType::Score, *line)));
+    marks.extend(flat.scores.iter().flat_map(|line| lines.segment(LineType::Score, *line)));
     for (fold, line) in &flat.folds {
         let kind = match fold {
             Fold::Valley => LineType::Valley,
             Fold::Mountain => LineType::Mountain,
         };
-        marks.push(segment(kind, *line));
+        marks.extend(lines.segment(kind, *line));
     }
-    marks.extend(flat.perforations.iter().map(|line| segment(LineType::Perforation, *line)));
-    marks.extend(flat.slits.iter().map(|slit| stroke(LineType::Cut, slit.clone())));
+    marks.extend(flat.perforations.iter().flat_map(|line| lines.segment(LineType::Perforation, *line)));
+    marks.extend(flat.slits.iter().flat_map(|slit| lines.stroke(LineType::Cut, slit.clone())));
     let contours = flat.tool_contours(unit.kerf);
-    marks.extend(contours.iter().flat_map(Region::contours).map(|contour| stroke(LineType::Cut, contour.path())));
+    let cuts = contours.iter().flat_map(Region::contours);
+    marks.extend(cuts.flat_map(|contour| lines.stroke(LineType::Cut, contour.path())));
     marks.extend(flat.joints.iter().cloned());
 
     let areas = printed.iter().chain(&contours).map(Region::bounds).chain(flat.joint_areas.iter().copied());
@@ -51,8 +52,41 @@ pub(super) fn form(unit: &Unit, face: Option<Colour>, bleed: Mm) -> Form {
     Form { id: flat.id.clone(), bounds, marks }
 }
 
-fn segment(kind: LineType, line: Line) -> Mark {
-    stroke(kind, line.into_path(0.1))
+/// How lines of a piece are drawn: where they cross its artwork, so that they stand out from it.
+struct Lines<'a> {
+    on: &'a [Region],
+    /// Colours of the artwork; none where there is none.
+    pens: Vec<Colour>,
+}
+
+impl Lines<'_> {
+    fn segment(&self, kind: LineType, line: Line) -> Vec<Mark> {
+        self.stroke(kind, line.into_path(0.1))
+    }
+
+    /// The pen of a hatch: black where any of it lies on artwork, which no colour can hide.
+    fn hatch(&self, path: &BezPath) -> Pen {
+        let on_artwork = !self.pens.is_empty() && self.crosses(path);
+        Pen { colour: if on_artwork { Colour::BLACK } else { LineType::hatch().colour }, ..LineType::hatch() }
+    }
+
+    fn stroke(&self, kind: LineType, path: BezPath) -> Vec<Mark> {
+        if self.pens.is_empty() || !self.crosses(&path) {
+            return vec![stroke(kind, path)];
+        }
+        let pens = art::pens_on(&self.pens, kind);
+        let last = pens.len() - 1;
+        // The casing is artwork: a tool follows the line alone.
+        let layer = |i: usize| if i == last { kind.layer() } else { Layer::Artwork };
+        let mark = |(i, pen)| Mark { layer: layer(i), shape: Shape::Stroke { path: path.clone(), pen } };
+        pens.into_iter().enumerate().map(mark).collect()
+    }
+
+    /// Whether any corner of the path, or the middle of any of its sides, lies on artwork.
+    fn crosses(&self, path: &BezPath) -> bool {
+        let inside = |point: Point| self.on.iter().any(|region| region.contains(point));
+        path.segments().any(|segment| [0.0, 0.5, 1.0].into_iter().any(|t| inside(segment.eval(t))))
+    }
 }
 
 fn stroke(kind: LineType, path: BezPath) -> Mark {

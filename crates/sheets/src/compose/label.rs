@@ -57,8 +57,8 @@ pub(super) fn plan(flat: &Flat, part: &Part, bleed: Mm, footprint: &[Region]) ->
         .iter()
         .flat_map(|spot| clear_of(spot.rect, &printed).into_iter().map(|rect| (rect, spot.upward)))
         .collect();
-    let on_face = if part.label_on_face && part.face.is_some() { face_spots(flat) } else { Vec::new() };
-    let ink = part.face.map_or(style::INK, lines::readable_on);
+    let on_face = if part.label_on_face && part.face.prints() { face_spots(flat) } else { Vec::new() };
+    let ink = part.face.tint.map_or(style::INK, lines::readable_on);
     for (places, colour) in [(&on_face, ink), (&spots, style::INK)] {
         for least in [COMFORTABLE, SMALLEST] {
             let found = texts
@@ -84,6 +84,51 @@ pub(super) fn marks(label: &Label, motion: Affine, quarter_turns: u8) -> Vec<Mar
     }
     marks
 }
+
+/// A label on the back of a page, where `motion` leads from the pattern to that back.
+pub(super) fn on_back(label: &Label, motion: Affine, quarter_turns: u8) -> Mark {
+    // A mirrored place, but words that read.
+    centred(label.text.clone(), motion * label.centre, label.size, label.upward != (quarter_turns % 2 == 1), style::INK)
+}
+
+/// The label for a piece's back: as on its front where that is on the piece, or else the name where
+/// it fits. `None` where the piece is too small for any.
+pub(super) fn behind(front: &Label, flat: &Flat) -> Option<Label> {
+    if front.leader.is_none() {
+        return Some(front.clone());
+    }
+    let sides: Vec<Line> = flat.material.contours().flat_map(Contour::sides).map(|(a, b)| Line::new(a, b)).collect();
+    let bounds = flat.material.bounds();
+    for size in [LARGEST, COMFORTABLE, SMALLEST] {
+        let width = font::measure(&flat.id, size, Weight::Bold).get() + 2.0 * PAD;
+        let height = size.get() * TALL + 2.0 * PAD;
+        let mut best: Option<(f64, Rect, bool)> = None;
+        for upward in [false, true] {
+            let half = if upward { Vec2::new(height, width) } else { Vec2::new(width, height) } / 2.0;
+            for step in 0..GRID * GRID {
+                let share = |index: u32| (f64::from(index) + 0.5) / f64::from(GRID);
+                let centre = Point::new(
+                    bounds.x0 + bounds.width() * share(step % GRID),
+                    bounds.y0 + bounds.height() * share(step / GRID),
+                );
+                let room = Rect::from_points(centre - half, centre + half);
+                let cost = centre.distance(bounds.center()) + if upward { 0.5 } else { 0.0 };
+                let better = best.is_none_or(|(least, ..)| cost < least);
+                if better && flat.material.contains(centre) && !sides.iter().any(|side| meets(room, *side)) {
+                    best = Some((cost, room, upward));
+                }
+            }
+        }
+        if let Some((_, room, upward)) = best {
+            let (text, colour) = (flat.id.clone(), style::INK);
+            return Some(Label { text, size, centre: room.center(), upward, colour, room, leader: None });
+        }
+    }
+    None
+}
+
+/// Places each way that are tried for a label on a back.
+const GRID: u32 = 32;
 
 /// A joint's letter on a page.
 pub(super) fn letter(letter: &str, at: Point, quarter_turns: u8) -> Mark {

@@ -12,13 +12,16 @@ use flatwright_geometry::units::{Mm, plain};
 use flatwright_nesting::JobError;
 use flatwright_nesting::check::Violation;
 
-use crate::page::{Colour, Document};
+use crate::art::Face;
+use crate::page::Document;
 use crate::paper::PaperSize;
 
+mod back;
 mod cover;
 mod flat;
 mod form;
 mod free;
+mod ink;
 mod label;
 mod pack;
 mod pages;
@@ -30,7 +33,7 @@ mod trim;
 mod unit;
 mod uses;
 
-pub use settings::{BoardAs, BuildStep, Grain, LayoutMode, Offer, Settings, SheetGrain, SheetSettings};
+pub use settings::{BoardAs, BuildStep, Flip, Grain, LayoutMode, Offer, Settings, SheetGrain, SheetSettings};
 pub use tally::{PaperCount, StockTally};
 pub use uses::page_uses;
 
@@ -43,8 +46,8 @@ pub struct Part {
     pub pattern: Proved,
     /// How many are wanted.
     pub copies: u32,
-    /// Tint of its face; nothing is printed on it without one.
-    pub face: Option<Colour>,
+    /// What is printed on its face.
+    pub face: Face,
     /// Whether its label may be printed on the face.
     pub label_on_face: bool,
     /// How it lies to the grain of its sheet.
@@ -75,6 +78,19 @@ pub struct Composed {
     pub tallies: Vec<StockTally>,
 }
 
+impl Composed {
+    /// How many sheets of paper go through the printer, copies and the cover counted.
+    #[must_use]
+    pub fn prints(&self) -> u64 {
+        let all: u64 = self.document.pages.iter().map(|page| u64::from(page.copies)).sum();
+        let backs = self.sheets.iter().filter(|sheet| sheet.reverse.is_some()).map(|sheet| u64::from(sheet.copies));
+        // With backs the cover is printed on both sides too.
+        let cover = self.sheets.iter().map(|sheet| sheet.page).min().unwrap_or_default() as u64;
+        let cover_backs = if self.sheets.iter().any(|sheet| sheet.reverse.is_some()) { cover / 2 } else { 0 };
+        all - backs.sum::<u64>() - cover_backs
+    }
+}
+
 /// What lies on one page.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SheetRecord {
@@ -100,6 +116,15 @@ pub struct SheetRecord {
     pub free: Option<kurbo::Rect>,
     /// First and last step that it serves, from 0; only for [`LayoutMode::ByStep`].
     pub steps: Option<(usize, usize)>,
+    /// Index of the page for its back; only where there are such pages.
+    pub reverse: Option<usize>,
+    /// Corners of the marks for a cutter, page coordinates, as [`registration::corners`] has them;
+    /// only where there are such marks.
+    ///
+    /// [`registration::corners`]: crate::furniture::registration::corners
+    pub registration: Option<[kurbo::Point; 4]>,
+    /// Share of the paper's area that ink would cover if all of it were black, 0 to 1: an estimate.
+    pub ink: f64,
 }
 
 /// One piece on a page.
@@ -268,5 +293,7 @@ fn paper_text(papers: &[String]) -> String {
 
 #[cfg(test)]
 mod layout_tests;
+#[cfg(test)]
+mod print_tests;
 #[cfg(test)]
 mod tests;

@@ -6,10 +6,13 @@ use flatwright_nesting::{Cut, PackedSheet, Placement};
 use super::pack::Packed;
 use super::unit::{Choice, Group};
 use super::{
-    ComposeError, Composed, Part, PlacedPart, Settings, SheetRecord, StockTally, cover, form, free, label, steps,
-    tally, trim,
+    ComposeError, Composed, Part, PlacedPart, Settings, SheetRecord, StockTally, back, cover, form, free, ink, label,
+    steps, tally, trim,
 };
+use crate::art::{self, Forms};
+use crate::embed;
 use crate::furniture::frame::Head;
+use crate::furniture::registration;
 use crate::page::{Document, Form, Layer, Mark, Page, Shape};
 
 /// The document: the cover, then every group's pages.
@@ -22,29 +25,35 @@ pub(super) fn assemble(
     let first_paper = || settings.paper.papers.first().map(|offer| offer.paper.to_string()).unwrap_or_default();
     let too_small = || ComposeError::PageTooSmall { paper: first_paper(), margin: settings.margin };
     let choice = cover::choice(settings).ok_or_else(too_small)?;
-    let tallies: Vec<StockTally> =
-        groups.iter().zip(packed).map(|(group, packed)| tally::tally(group, packed)).collect();
-
-    // The cover tells page numbers, and its own length moves them: the number of its pages does not
-    // depend on what the numbers are, but for their width, so twice round is enough.
-    let mut first = 1;
-    let mut records = Vec::new();
-    let mut cover_pages = Vec::new();
-    for _ in 0..3 {
-        records = sheet_records(settings, groups, packed, first);
-        cover_pages = cover::pages(parts, settings, groups, &records, &tallies, choice.frame.free);
-        if cover_pages.len() == first {
-            break;
-        }
-        first = cover_pages.len();
-    }
-    let total = cover_pages.len() + records.len();
+    let art = Forms::new(&settings.artwork, 0);
+    let drawn: Vec<Drawn> = groups.iter().map(|group| Drawn::new(group, parts, &art, settings.bleed)).collect();
 
     let mut document = Document {
         title: settings.title.clone(),
         subject: "Patterns to print at 100 %, cut, score and build".to_owned(),
-        ..Document::default()
+        forms: art::forms(&settings.artwork),
+        images: settings.artwork.images.clone(),
+        pages: Vec::new(),
     };
+    let picture = settings.picture.as_ref().and_then(|picture| embed::page(&mut document, picture));
+    // The cover tells page numbers, and its own length moves them: the number of its pages does not
+    // depend on what the numbers are, but for their width, so twice round is enough.
+    let mut first = 1;
+    let mut records = Vec::new();
+    let mut tallies = Vec::new();
+    let mut cover_pages = Vec::new();
+    for _ in 0..3 {
+        records = sheet_records(settings, groups, packed, &drawn, first);
+        tallies = tallies_of(groups, packed, &records);
+        cover_pages = cover::pages(parts, settings, groups, &records, &tallies, picture.as_ref(), choice.frame.free);
+        let covers = covers(settings, cover_pages.len());
+        if covers == first {
+            break;
+        }
+        first = covers;
+    }
+    let total = first + records.len() * if settings.reverse.is_some() { 2 } else { 1 };
+
     let covers = cover_pages.len();
     for (index, marks) in cover_pages.into_iter().enumerate() {
         let part = if covers > 1 { format!("Cover {} of {covers}", index + 1) } else { "Cover".to_owned() };
@@ -60,12 +69,16 @@ pub(super) fn assemble(
         document.pages.push(page(index, part, "Cover", choice.size, 1, all));
     }
 
+    if first > covers {
+        // Printed on both sides, the first sheet must not come behind the cover.
+        let title = "Reverse of the cover: left empty".to_owned();
+        document.pages.push(page(covers, title, "Cover", choice.size, 1, Vec::new()));
+    }
+
     let mut records_left = records.iter();
-    for (group, packed) in groups.iter().zip(packed) {
+    for ((group, packed), drawn) in groups.iter().zip(packed).zip(drawn) {
         let base = document.forms.len();
-        document.forms.extend(
-            group.units.iter().map(|unit| -> Form { form::form(unit, parts[unit.flat.part].face, settings.bleed) }),
-        );
+        document.forms.extend(drawn.forms);
         let count = packed.layout.sheets.len();
         for ((number, sheet), record) in packed.layout.sheets.iter().enumerate().zip(records_left.by_ref()) {
             let choice = &packed.choices[sheet.kind];
@@ -88,22 +101,88 @@ pub(super) fn assemble(
                 marks.extend(trim::marks(&cuts, choice.frame.free));
             }
             marks.extend(record.free.into_iter().flat_map(free::note));
+            if settings.registration {
+                marks.extend(registration::marks(printable(settings, choice)));
+            }
             let title = format!("{} {} of {count}{tail}: {}", group.section, number + 1, kinds(parts, group, sheet));
             document.pages.push(page(record.page, title, group.section, choice.size, sheet.copies, marks));
+            if let (Some(flip), Some(reverse)) = (settings.reverse, record.reverse) {
+                let front = record.page + 1;
+                let marks = back::marks(group, sheet, flip.to_back(choice.size), choice.frame.header, front);
+                let title = format!("Reverse of page {front}");
+                document.pages.push(page(reverse, title, group.section, choice.size, sheet.copies, marks));
+            }
         }
     }
     Ok(Composed { document, sheets: records, tallies })
 }
 
+/// The drawings of a group, and the ink that each takes, mm2 of full black.
+struct Drawn {
+    forms: Vec<Form>,
+    ink: Vec<f64>,
+}
+
+impl Drawn {
+    fn new(group: &Group, parts: &[Part], art: &Forms<'_>, bleed: Mm) -> Self {
+        let form = |unit: &super::unit::Unit| form::form(unit, &parts[unit.flat.part], art, bleed);
+        let forms: Vec<Form> = group.units.iter().map(form).collect();
+        let both = forms.iter().zip(&group.units);
+        let ink = both.map(|(form, unit)| ink::of_form(form, unit, &parts[unit.flat.part], art, bleed)).collect();
+        Self { forms, ink }
+    }
+
+    /// The share of a page's area that ink covers.
+    fn share(&self, settings: &Settings, group: &Group, choice: &Choice, sheet: &PackedSheet) -> f64 {
+        // Words of the header that differ from page to page come to next to nothing.
+        let mut sum = ink::of_marks(&choice.frame.draw(&Head { title: settings.title.clone(), ..Head::default() }));
+        if settings.registration {
+            sum += ink::of_marks(&registration::marks(printable(settings, choice)));
+        }
+        for placement in &sheet.placements {
+            let label = &group.units[placement.item].label;
+            sum += self.ink[placement.item]
+                + ink::of_marks(&label::marks(label, placement.motion(), placement.quarter_turns));
+        }
+        sum / (choice.size.0.get() * choice.size.1.get())
+    }
+}
+
+/// The page less its margins.
+fn printable(settings: &Settings, choice: &Choice) -> kurbo::Rect {
+    let margin = settings.margin.get();
+    kurbo::Rect::new(0.0, 0.0, choice.size.0.get(), choice.size.1.get()).inflate(-margin, -margin)
+}
+
+/// Pages before the first sheet: where backs are printed, covers fill whole sheets of paper.
+const fn covers(settings: &Settings, pages: usize) -> usize {
+    if settings.reverse.is_some() { pages.next_multiple_of(2) } else { pages }
+}
+
+fn tallies_of(groups: &[Group], packed: &[Packed], records: &[SheetRecord]) -> Vec<StockTally> {
+    let tally = |(group, packed): (&Group, &Packed)| StockTally {
+        ink: tally::mean_ink(records.iter().filter(|record| record.stock == group.stock)),
+        ..tally::tally(group, packed)
+    };
+    groups.iter().zip(packed).map(tally).collect()
+}
+
 /// A record of every page with pieces; the first stands at index `first`.
-fn sheet_records(settings: &Settings, groups: &[Group], packed: &[Packed], first: usize) -> Vec<SheetRecord> {
+fn sheet_records(
+    settings: &Settings,
+    groups: &[Group],
+    packed: &[Packed],
+    drawn: &[Drawn],
+    first: usize,
+) -> Vec<SheetRecord> {
     let mut records = Vec::new();
-    for (group, packed) in groups.iter().zip(packed) {
+    for ((group, packed), drawn) in groups.iter().zip(packed).zip(drawn) {
         for (number, sheet) in packed.layout.sheets.iter().enumerate() {
+            let page = first + records.len() * if settings.reverse.is_some() { 2 } else { 1 };
             let choice = &packed.choices[sheet.kind];
             let cuts = packed.cuts.get(number).map(|inner| sheet_cuts(settings, choice, inner)).unwrap_or_default();
             records.push(SheetRecord {
-                page: first + records.len(),
+                page,
                 paper: choice.offer.paper.clone(),
                 size: choice.size,
                 stock: group.stock,
@@ -113,6 +192,9 @@ fn sheet_records(settings: &Settings, groups: &[Group], packed: &[Packed], first
                 cuts: cuts.iter().map(Cut::line).collect(),
                 free: packed.free.filter(|_| number + 1 == packed.layout.sheets.len()),
                 steps: packed.spans.get(number).copied(),
+                reverse: settings.reverse.map(|_| page + 1),
+                registration: settings.registration.then(|| registration::corners(printable(settings, choice))),
+                ink: drawn.share(settings, group, choice, sheet),
             });
         }
     }

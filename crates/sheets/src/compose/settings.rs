@@ -3,7 +3,8 @@
 use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::units::Mm;
 
-use crate::page::Page;
+use crate::art::Artwork;
+use crate::page::Document;
 use crate::paper::{Orientation, PaperSize};
 
 /// A size of sheet, and what one of it costs.
@@ -81,6 +82,16 @@ pub enum LayoutMode {
     ByStep,
 }
 
+/// About which edge a printer turns paper over for its back.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Flip {
+    /// About a long edge.
+    #[default]
+    LongEdge,
+    /// About a short edge.
+    ShortEdge,
+}
+
 /// A step of building, for [`LayoutMode::ByStep`].
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct BuildStep {
@@ -119,8 +130,15 @@ pub struct Settings {
     pub steps: Vec<BuildStep>,
     /// Steps for the cover, in order, such as from the plan; a short general order where empty.
     pub build_steps: Vec<String>,
+    /// The surfaces and pictures of the parts' faces.
+    pub artwork: Artwork,
+    /// Whether marks for a cutter stand at the corners of every sheet.
+    pub registration: bool,
+    /// How paper is turned over for a page behind every sheet, with the names of its pieces alone;
+    /// `None` for no such pages.
+    pub reverse: Option<Flip>,
     /// A picture of what is built, for the cover.
-    pub picture: Option<Page>,
+    pub picture: Option<Document>,
     /// Picks among equally good packings.
     pub seed: u64,
     /// How hard the packer tries ([`flatwright_nesting::Job::DEFAULT_EFFORT`] is usual).
@@ -153,6 +171,9 @@ impl Settings {
             layout: LayoutMode::default(),
             steps: Vec::new(),
             build_steps: Vec::new(),
+            artwork: Artwork::default(),
+            registration: false,
+            reverse: None,
             picture: None,
             seed: 1,
             effort: flatwright_nesting::Job::DEFAULT_EFFORT,

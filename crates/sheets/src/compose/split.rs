@@ -156,6 +156,7 @@ fn clip(flat: &Flat, rect: Rect) -> Option<Flat> {
         perforations: lines(&flat.perforations),
         glue: region::intersection(&flat.glue, window),
         face: region::intersection(&flat.face, window),
+        planes: flat.planes.clone(),
         spots: flat.spots.iter().filter_map(spot).collect(),
         joints: flat.joints.iter().filter(|mark| rect.contains(anchor(mark))).cloned().collect(),
         joint_letters: flat.joint_letters.iter().filter(|(_, at)| rect.contains(*at)).cloned().collect(),
@@ -268,8 +269,10 @@ fn joint_marks(place: Point, cut: Cut, joint: u8, lettered: bool) -> (Side, Side
 /// A point that tells on which side of a later cut a joint mark is.
 fn anchor(mark: &Mark) -> Point {
     match &mark.shape {
-        Shape::Stroke { path, .. } | Shape::Fill { path, .. } => kurbo::Shape::bounding_box(path).center(),
+        Shape::Stroke { path, .. } | Shape::Fill { path, .. } | Shape::Clip { path, .. } => {
+            kurbo::Shape::bounding_box(path).center()
+        }
         Shape::Text(text) => text.at,
-        Shape::Place { motion, .. } => *motion * Point::ORIGIN,
+        Shape::Place { motion, .. } | Shape::Image { motion, .. } => *motion * Point::ORIGIN,
     }
 }

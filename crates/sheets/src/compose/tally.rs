@@ -3,6 +3,7 @@
 use flatwright_geometry::pattern::Stock;
 use flatwright_nesting::PackedSheet;
 
+use super::SheetRecord;
 use super::pack::Packed;
 use super::unit::Group;
 use crate::paper::PaperSize;
@@ -20,6 +21,8 @@ pub struct StockTally {
     pub certificate: String,
     /// How many there are of each size that is used, in the order of the settings.
     pub papers: Vec<PaperCount>,
+    /// Share of the sheets' area that ink would cover if all of it were black, 0 to 1: an estimate.
+    pub ink: f64,
 }
 
 /// Sheets of one size.
@@ -49,5 +52,17 @@ pub(super) fn tally(group: &Group, packed: &Packed) -> StockTally {
         at_least: packed.bound.sheets,
         certificate: packed.bound.certificate.to_string(),
         papers: counts.filter(|count| count.sheets > 0).collect(),
+        ink: 0.0,
     }
+}
+
+/// The mean of the pages' shares by area, copies counted.
+pub(super) fn mean_ink<'a>(records: impl Iterator<Item = &'a SheetRecord>) -> f64 {
+    let (mut ink, mut area) = (0.0, 0.0);
+    for record in records {
+        let sheets = record.size.0.get() * record.size.1.get() * f64::from(record.copies);
+        ink += record.ink * sheets;
+        area += sheets;
+    }
+    if area > 0.0 { ink / area } else { 0.0 }
 }

@@ -10,10 +10,11 @@ use flatwright_geometry::region::{self, Region};
 use kurbo::{Rect, Shape as _};
 
 use super::*;
+use crate::art::Face;
 use crate::furniture::frame::{Frame, Fullness, Head};
 use crate::furniture::text_box;
 use crate::lines::LineType;
-use crate::page::{Layer, Page, Shape};
+use crate::page::{Colour, Layer, Page, Shape};
 use crate::paper::Orientation;
 
 const GREY: Colour = Colour(200, 210, 205);
@@ -21,6 +22,7 @@ const GREY: Colour = Colour(200, 210, 205);
 fn part(id: &str, pattern: Pattern, copies: u32, face: Option<Colour>) -> Part {
     let stock = sheet(&Parameters::default(), pattern.stock);
     let pattern = prove(pattern, stock).expect("it folds");
+    let face = face.map_or_else(Face::default, Face::tint);
     Part { id: id.to_owned(), pattern, copies, face, label_on_face: false, grain: Grain::Any }
 }
 
@@ -69,7 +71,7 @@ fn furniture(page: &Page) -> (Vec<(String, Rect)>, Vec<Rect>) {
                 drawings.extend(path.segments().map(|segment| segment.bounding_box().inflate(half, half)));
             }
             Shape::Fill { path, .. } => drawings.push(path.bounding_box()),
-            Shape::Place { .. } => {}
+            _ => {}
         }
     }
     (texts, drawings)
@@ -227,7 +229,7 @@ fn labels_keep_off_the_artwork_and_read_from_foot_or_right() {
             let motion = kurbo::Affine::translate((placement.x.get(), placement.y.get()))
                 * kurbo::Affine::rotate(f64::from(placement.rotation).to_radians());
             material.push(part.pattern.material.moved(motion));
-            if part.face.is_some() {
+            if part.face.prints() {
                 printed.extend(part.pattern.printed_area(settings.bleed).iter().map(|r| r.moved(motion)));
             }
         }

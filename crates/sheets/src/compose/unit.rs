@@ -10,6 +10,7 @@ use super::flat::{Flat, area};
 use super::label::{self, Label};
 use super::{BoardAs, ComposeError, Grain, LayoutMode, Offer, Part, Settings, SheetGrain, SheetSettings, split};
 use crate::furniture::frame::{Frame, Fullness};
+use crate::furniture::registration;
 use crate::lines::LineType;
 use crate::paper::{Orientation, PaperSize};
 
@@ -90,7 +91,8 @@ pub(super) fn choices(offer: &Offer, orientation: Orientation, settings: &Settin
     let lines = if stacked && fullness != Fullness::Cover { LineType::ALL } else { LineType::OF_PIECES };
     let choice = |orientation: &Orientation| {
         let size = offer.paper.turned(*orientation);
-        let frame = Frame::with_lines(size, settings.margin, fullness, lines)?;
+        let marks = if settings.registration && fullness != Fullness::Cover { registration::ROOM } else { Mm::ZERO };
+        let frame = Frame::with_lines(size, settings.margin + marks, fullness, lines)?;
         Some(Choice { offer: offer.clone(), size, frame })
     };
     // Turned, a square sheet is the same.

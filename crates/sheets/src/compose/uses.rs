@@ -22,7 +22,7 @@ fn tightest(stock: Stock, parts: &[Part], settings: &Settings) -> Option<PageUse
     let free = roomiest.frame.free.size();
     let kerf = settings.kerf(stock);
     let needs = |part: &Part| {
-        let footprint = part.pattern.footprint(kerf, settings.bleed, part.face.is_some());
+        let footprint = part.pattern.footprint(kerf, settings.bleed, part.face.prints());
         footprint.iter().map(Region::bounds).reduce(|a, b| a.union(b)).map(|bounds| bounds.size())
     };
     // How much of the sheet is used, long side beside long side and short beside short.

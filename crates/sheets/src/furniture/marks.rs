@@ -66,32 +66,18 @@ pub(crate) fn stroke(path: BezPath, pen: Pen) -> Mark {
 }
 
 /// The marks, moved. Forms placed among them move with them.
-pub(crate) fn moved(marks: Vec<Mark>, by: Vec2) -> Vec<Mark> {
-    let shift = Affine::translate(by);
-    let shape = |shape| match shape {
-        Shape::Stroke { path, pen } => Shape::Stroke { path: shift * path, pen },
-        Shape::Fill { path, colour } => Shape::Fill { path: shift * path, colour },
-        Shape::Text(text) => Shape::Text(Text { at: text.at + by, ..text }),
-        Shape::Place { form, motion } => Shape::Place { form, motion: shift * motion },
-    };
-    marks.into_iter().map(|mark| Mark { layer: mark.layer, shape: shape(mark.shape) }).collect()
+pub(crate) fn moved(marks: &[Mark], by: Vec2) -> Vec<Mark> {
+    mapped(marks, Affine::translate(by), 1.0)
 }
 
-/// The marks, drawn larger or smaller about the origin, lines and type with them. Forms are never
-/// scaled: marks that place them are left out.
+/// The marks, drawn larger or smaller about the origin, lines and type with them. Forms outside of
+/// clips are never scaled: marks that place them are left out.
 pub(crate) fn scaled(marks: &[Mark], by: f64) -> Vec<Mark> {
-    let scale = Affine::scale(by);
-    let shape = |shape: &Shape| match shape {
-        Shape::Stroke { path, pen } => {
-            let dashes = pen.dashes.iter().map(|dash| *dash * by).collect();
-            let pen = Pen { width: pen.width * by, dashes, ..pen.clone() };
-            Some(Shape::Stroke { path: scale * path, pen })
-        }
-        Shape::Fill { path, colour } => Some(Shape::Fill { path: scale * path, colour: *colour }),
-        Shape::Text(text) => Some(Shape::Text(Text { at: scale * text.at, size: text.size * by, ..text.clone() })),
-        Shape::Place { .. } => None,
-    };
-    let mark = |mark: &Mark| Some(Mark { layer: mark.layer, shape: shape(&mark.shape)? });
+    mapped(marks, Affine::scale(by), by)
+}
+
+fn mapped(marks: &[Mark], motion: Affine, scale: f64) -> Vec<Mark> {
+    let mark = |mark: &Mark| Some(Mark { layer: mark.layer, shape: mark.shape.mapped(motion, scale)? });
     marks.iter().filter_map(mark).collect()
 }
 

@@ -3,6 +3,7 @@
 pub mod frame;
 mod legend;
 pub(crate) mod marks;
+pub mod registration;
 pub mod rulers;
 pub mod style;
 

@@ -58,7 +58,7 @@ fn lifting(guide: &Guide, free: Rect) -> Vec<Block> {
             "Weakest seam in red".to_owned()
         };
         let (caption, face) = fitted(&caption, wide, super::CAPTION, super::LEAST);
-        let mut marks = moved(plan.marks, kurbo::Vec2::new((wide - plan.size.0) / 2.0, 0.0));
+        let mut marks = moved(&plan.marks, kurbo::Vec2::new((wide - plan.size.0) / 2.0, 0.0));
         marks.push(text((wide / 2.0, -plan.size.1 - 3.4).into(), caption, face, Align::Middle));
         let picture = Figure { marks, size: (wide, plan.size.1 + 5.0) };
         // The advice stands beside the first picture if it can.

@@ -6,7 +6,7 @@ use kurbo::{Point, Rect, RoundedRect, Shape as _};
 use super::{ACCENT, CAPTION, Guide, LEAST, LOOK, TINT, counted, paragraphs};
 use crate::flow::Block;
 use crate::furniture::marks::{Face, fitted, text, wrapped};
-use crate::page::{Align, Colour, Mark};
+use crate::page::{Align, Colour, Mark, Page};
 use crate::plan_view::figure;
 use crate::plan_view::symbols::fill;
 use crate::plan_view::{LevelView, Show};
@@ -42,11 +42,11 @@ pub(super) fn blocks(guide: &Guide, free: Rect) -> Vec<Block> {
 pub(super) const PICTURES: &str = "How it stands";
 
 /// The pictures, each as wide as the page; two share a page where they are low enough.
-pub(super) fn pictures(guide: &Guide, free: Rect) -> Vec<Block> {
+pub(super) fn pictures(pictures: &[Page], free: Rect) -> Vec<Block> {
     let heading = Block::Heading(PICTURES.to_owned());
     let used = crate::flow::total(std::slice::from_ref(&heading), free.width(), &LOOK);
     let mut blocks = Vec::new();
-    for picture in &guide.pictures {
+    for picture in pictures {
         blocks.push(Block::picture(picture, free.width(), free.height() - used - SPACE));
         blocks.push(Block::Space(SPACE));
     }
@@ -123,7 +123,7 @@ fn plan(guide: &Guide, level: &LevelView, name: Option<&str>, width: f64, room: 
     let foot = figure::foot_height(level, width);
     let square = figure::square(level, width, (room - foot - caption).max(1.0));
     let drawn = figure::explained(&guide.plan, level, &Show::All, square, width, " The drawing is not to scale.");
-    let mut marks = crate::furniture::marks::moved(drawn.marks, kurbo::Vec2::new(0.0, -caption));
+    let mut marks = crate::furniture::marks::moved(&drawn.marks, kurbo::Vec2::new(0.0, -caption));
     if let Some(name) = name {
         let (name, face) = fitted(name, width, LOOK.subheading, LEAST);
         marks.push(text(Point::new(0.0, -4.6), name, face, Align::Start));

@@ -7,10 +7,11 @@
 use flatwright_geometry::pattern::{Pattern, Stock};
 use flatwright_geometry::units::Mm;
 
+use crate::art::{self, Artwork};
 use crate::flow::Look;
 use crate::furniture::marks::Face;
 use crate::furniture::style;
-use crate::page::{Colour, Page};
+use crate::page::{Colour, Document};
 use crate::plan_view::{PlanRef, PlanView};
 
 mod check;
@@ -33,8 +34,11 @@ pub struct Guide {
     pub about: String,
     /// The plan as built.
     pub plan: PlanView,
-    /// Pictures of what is built, such as the build as it stands and taken apart; may be empty.
-    pub pictures: Vec<Page>,
+    /// Pictures of what is built, such as the build as it stands and taken apart, the first page of
+    /// each; may be empty.
+    pub pictures: Vec<Document>,
+    /// The surfaces and pictures of the parts' faces.
+    pub artwork: Artwork,
     /// Kinds of part.
     pub parts: Vec<GuidePart>,
     /// Steps in their order.
@@ -60,8 +64,8 @@ pub struct GuidePart {
     pub stock: Stock,
     /// Its flat pattern.
     pub pattern: Pattern,
-    /// Tint of its face, if it is printed.
-    pub colour: Option<Colour>,
+    /// What is printed on its face.
+    pub face: art::Face,
 }
 
 /// A step.

@@ -4,16 +4,21 @@ use flatwright_geometry::units::Mm;
 use kurbo::{Point, Rect};
 
 use super::check::{GuideError, GuideFault, faults_of};
-use super::{CAPTION, Guide, LEAST, LOOK, closing, counted, front, parts, steps};
+use super::{CAPTION, Guide, LEAST, LOOK, closing, counted, front, parts, steps, thumbnail};
+use crate::art::{self, Artwork, Forms};
+use crate::embed;
 use crate::flow::{self, Block};
 use crate::furniture::marks::{fitted, line, text};
 use crate::furniture::style;
 use crate::page::{Align, Document, Page};
 use crate::paper::PaperSize;
+use crate::reduce::reduced;
 
 /// Least room between the margins.
 pub(super) const LEAST_WIDTH: Mm = Mm::new(95.0);
 pub(super) const LEAST_HEIGHT: Mm = Mm::new(130.0);
+/// Pixels along the longer side of a picture on a part's face, at most.
+const MOST_PIXELS: u32 = 512;
 /// Height of the foot with the room above it, mm.
 const FOOT: f64 = 9.0;
 
@@ -42,11 +47,28 @@ pub fn document(guide: &Guide, paper: &PaperSize, margin: Mm) -> Result<Document
         return Err(GuideError::Faults(found));
     }
     let free = Rect::new(m, m + FOOT, size.0.get() - m, size.1.get() - m);
+    let artwork = Artwork {
+        images: guide.artwork.images.iter().map(|image| reduced(image, MOST_PIXELS)).collect(),
+        ..guide.artwork.clone()
+    };
+    let mut document = Document {
+        title: guide.title.clone(),
+        subject: format!(
+            "Building guide: {} of part, {}",
+            counted(guide.parts.len(), "kind"),
+            counted(guide.steps.len(), "step")
+        ),
+        forms: art::forms(&artwork),
+        images: artwork.images.clone(),
+        pages: Vec::new(),
+    };
+    let pictures: Vec<Page> = guide.pictures.iter().filter_map(|picture| embed::page(&mut document, picture)).collect();
+    let print = thumbnail::Print { art: Forms::new(&artwork, 0), forms: &document.forms };
     let closing_name = closing::headings(guide).join(", ");
     let chapters: [(&str, &'static str, Vec<Block>); 5] = [
         ("Overview", "the plan", front::blocks(guide, free)),
-        (front::PICTURES, "a picture", front::pictures(guide, free)),
-        (parts::HEADING, "a row of parts", parts::blocks(guide, free)),
+        (front::PICTURES, "a picture", front::pictures(&pictures, free)),
+        (parts::HEADING, "a row of parts", parts::blocks(guide, &print, free)),
         (steps::HEADING, "a step", steps::blocks(guide, free)),
         (&closing_name, "the plan with the weakest seam", closing::blocks(guide, free)),
     ];
@@ -75,16 +97,8 @@ pub fn document(guide: &Guide, paper: &PaperSize, margin: Mm) -> Result<Document
         page.label = (index + 1).to_string();
         page.marks.extend(foot(guide, index + 1, total, Rect { y0: m, ..free }));
     }
-    Ok(Document {
-        title: guide.title.clone(),
-        subject: format!(
-            "Building guide: {} of part, {}",
-            counted(guide.parts.len(), "kind"),
-            counted(guide.steps.len(), "step")
-        ),
-        forms: Vec::new(),
-        pages,
-    })
+    document.pages = pages;
+    Ok(embed::used(document))
 }
 
 fn foot(guide: &Guide, number: usize, total: usize, page: Rect) -> Vec<crate::page::Mark> {

@@ -4,7 +4,8 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::units::{Mm, plain};
 use kurbo::{Point, Rect, RoundedRect, Shape as _, Vec2};
 
-use super::{ACCENT, CAPTION, Guide, GuidePart, LEAST, frame, thumbnail};
+use super::thumbnail::{self, Print};
+use super::{ACCENT, CAPTION, Guide, GuidePart, LEAST, frame};
 use crate::flow::Block;
 use crate::furniture::marks::{Face, fitted, moved, text, wrapped};
 use crate::lines::LineType;
@@ -23,7 +24,7 @@ const PICTURE: f64 = 28.0;
 const PAD: f64 = 3.0;
 const NAME: Face = Face::regular(Mm::new(3.2));
 
-pub(super) fn blocks(guide: &Guide, free: Rect) -> Vec<Block> {
+pub(super) fn blocks(guide: &Guide, print: &Print<'_>, free: Rect) -> Vec<Block> {
     if guide.parts.iter().all(|part| part.count == 0) {
         return Vec::new();
     }
@@ -31,7 +32,7 @@ pub(super) fn blocks(guide: &Guide, free: Rect) -> Vec<Block> {
         Block::Heading(HEADING.to_owned()),
         Block::paragraph(
             "",
-            "Check that you have all of these before you build. The pictures show the parts flat and are not to scale; below each stands its size when flat.",
+            "Check that you have all of these before you build. The pictures show the parts flat and are not to scale; below each stands its size when flat. Over artwork folds are black, dashed in the same way.",
         ),
         Block::Sample(LineType::Valley, "valley fold: the printed sides close"),
         Block::Sample(LineType::Mountain, "mountain fold: the printed sides open"),
@@ -49,7 +50,8 @@ pub(super) fn blocks(guide: &Guide, free: Rect) -> Vec<Block> {
         blocks.push(Block::Subheading(format!("From {stock}: {pieces} piece{plural}")));
         for row in parts.chunks(per_row as usize) {
             let cards = row.iter().enumerate();
-            let marks = cards.flat_map(|(i, part)| moved(card(part, width), Vec2::new(i as f64 * (width + GAP), 0.0)));
+            let marks =
+                cards.flat_map(|(i, part)| moved(&card(part, print, width), Vec2::new(i as f64 * (width + GAP), 0.0)));
             blocks.push(Block::Drawing { height: CARD + GAP, marks: marks.collect() });
         }
     }
@@ -57,11 +59,11 @@ pub(super) fn blocks(guide: &Guide, free: Rect) -> Vec<Block> {
 }
 
 /// A card of a given width, below and to the right of the origin.
-fn card(part: &GuidePart, width: f64) -> Vec<Mark> {
+fn card(part: &GuidePart, print: &Print<'_>, width: f64) -> Vec<Mark> {
     let inner = width - 2.0 * PAD;
     let mut marks = vec![stroke(RoundedRect::from_rect(Rect::new(0.0, -CARD, width, 0.0), 2.0).to_path(0.01), frame())];
     let picture = Rect::new(PAD, -PAD - PICTURE, width - PAD, -PAD);
-    marks.extend(thumbnail::draw(&part.pattern, part.colour, picture));
+    marks.extend(thumbnail::draw(part, print, picture));
 
     let baseline = picture.y0 - 6.5;
     let bold = Face::bold(Mm::new(4.6));

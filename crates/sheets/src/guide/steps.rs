@@ -72,7 +72,7 @@ fn pictures(guide: &Guide, step: &GuideStep, before: &BTreeSet<PlanRef>, width: 
             y -= caption;
         }
         let picture = figure::bare(level, &show, figure::square(level, wide, tall));
-        marks.extend(moved(picture.marks, Vec2::new(0.0, y)));
+        marks.extend(moved(&picture.marks, Vec2::new(0.0, y)));
         x = x.max(picture.size.0);
         y -= picture.size.1;
     }
@@ -104,8 +104,8 @@ fn step_blocks(step: &GuideStep, picture: Option<&Figure>, free: Rect) -> Vec<Bl
         let list: Vec<String> = step.pieces.iter().map(|(id, count)| chip(id, *count)).collect();
         rest.insert(0, Block::paragraph("", &format!("You need: {}.", list.join(", "))));
     }
-    let (body, height) = joined(picture, beside, x);
-    marks.extend(moved(body, Vec2::new(0.0, -top)));
+    let (body, height) = joined(picture, &beside, x);
+    marks.extend(moved(&body, Vec2::new(0.0, -top)));
     let gap = if rest.is_empty() { 0.0 } else { LOOK.after };
     let mut blocks = vec![Block::Drawing { height: top + height + gap, marks }];
     blocks.extend(rest);
@@ -119,7 +119,7 @@ pub(super) fn picture_beside(picture: &Figure, words: &[(String, String)], free:
     let column = beside_width(Some(picture), free.width()).min(LOOK.measure);
     let mut beside = Beside::default();
     beside.paragraphs(words, column);
-    let (marks, height) = joined(Some(picture), beside, 0.0);
+    let (marks, height) = joined(Some(picture), &beside, 0.0);
     (height <= 0.7 * free.height()).then_some(Block::Drawing { height: height + AFTER, marks })
 }
 
@@ -127,15 +127,15 @@ fn beside_width(picture: Option<&Figure>, width: f64) -> f64 {
     picture.map_or(width, |picture| width - picture.size.0 - GUTTER)
 }
 
-fn joined(picture: Option<&Figure>, beside: Beside, x: f64) -> (Vec<Mark>, f64) {
+fn joined(picture: Option<&Figure>, beside: &Beside, x: f64) -> (Vec<Mark>, f64) {
     let height = beside.height();
     match picture {
         Some(picture) => {
             let mut marks = picture.marks.clone();
-            marks.extend(moved(beside.marks, Vec2::new(picture.size.0 + GUTTER, 0.0)));
+            marks.extend(moved(&beside.marks, Vec2::new(picture.size.0 + GUTTER, 0.0)));
             (marks, height.max(picture.size.1))
         }
-        None => (moved(beside.marks, Vec2::new(x, 0.0)), height),
+        None => (moved(&beside.marks, Vec2::new(x, 0.0)), height),
     }
 }
 

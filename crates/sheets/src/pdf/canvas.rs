@@ -28,6 +28,8 @@ pub(super) struct Used {
     pub inks: BTreeSet<(Layer, Colour)>,
     /// Parts of forms: index of the form, and layer.
     pub parts: BTreeSet<(usize, Layer)>,
+    /// Pictures: their indices.
+    pub images: BTreeSet<usize>,
 }
 
 /// One content stream being drawn.
@@ -38,6 +40,8 @@ pub(super) struct Canvas<'a> {
     ops: Vec<Op>,
     used: Used,
     state: State,
+    /// What was set before each clip that is still open.
+    outer: Vec<State>,
 }
 
 /// What the stream has set so far; nothing where it must be set before use.
@@ -57,7 +61,7 @@ impl<'a> Canvas<'a> {
         if on_page {
             ops.push(transform(Affine::scale(1.0 / MM_PER_POINT)));
         }
-        Self { inks, types, layer, ops, used: Used::default(), state: State::default() }
+        Self { inks, types, layer, ops, used: Used::default(), state: State::default(), outer: Vec::new() }
     }
 
     /// The operations, and what they refer to.
@@ -141,6 +145,32 @@ impl<'a> Canvas<'a> {
         self.ops.extend([Op::SaveGraphicsState, transform(motion)]);
         self.operator("Do", vec![DictItem::Name(name.into_bytes())]);
         self.ops.push(Op::RestoreGraphicsState);
+    }
+
+    /// Draws a picture into the image of the unit square; `name` is its name among the resources.
+    pub(super) fn image(&mut self, image: usize, name: String, motion: Affine) {
+        self.used.images.insert(image);
+        self.ops.extend([Op::SaveGraphicsState, transform(motion)]);
+        self.operator("Do", vec![DictItem::Name(name.into_bytes())]);
+        self.ops.push(Op::RestoreGraphicsState);
+    }
+
+    /// From here to [`Canvas::end_clip`] only what lies in the path shows.
+    pub(super) fn begin_clip(&mut self, path: &BezPath) {
+        self.outer.push(self.state.clone());
+        self.ops.push(Op::SaveGraphicsState);
+        // Without a path nothing may show: an empty rectangle hides all.
+        if path.elements().is_empty() {
+            self.operator("re", vec![DictItem::Int(0); 4]);
+        }
+        self.trace(path);
+        self.operator("W*", Vec::new());
+        self.operator("n", Vec::new());
+    }
+
+    pub(super) fn end_clip(&mut self) {
+        self.ops.push(Op::RestoreGraphicsState);
+        self.state = self.outer.pop().unwrap_or_default();
     }
 
     fn set_stroke_colour(&mut self, colour: Colour) {

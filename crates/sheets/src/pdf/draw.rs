@@ -36,13 +36,13 @@ pub(super) struct Drawn {
 
 /// Draws everything.
 pub(super) fn document(document: &Document, inks: &Inks, types: &Types) -> Drawn {
-    let pages = document.pages.iter().map(|page| page_content(page, &document.forms, inks, types)).collect();
+    let pages = document.pages.iter().map(|page| page_content(page, document, inks, types)).collect();
     let mut parts = Vec::new();
     for (index, form) in document.forms.iter().enumerate() {
         for layer in Layer::ALL.into_iter().filter(|&layer| draws_on(form, layer)) {
             let mut canvas = Canvas::new(inks, types, layer, false);
-            for mark in form.marks.iter().filter(|mark| mark.layer == layer) {
-                draw(mark, &mut canvas);
+            for mark in form.marks.iter().filter(|mark| layer_of(mark) == layer) {
+                draw(mark, document, &mut canvas);
             }
             let (ops, used) = canvas.finish();
             parts.push(Part { form: index, layer, content: Content { ops, used } });
@@ -56,14 +56,14 @@ pub(super) fn part_name(form: &Form, layer: Layer) -> String {
     format!("{}.{}", form.id, layer.id())
 }
 
-fn page_content(page: &Page, forms: &[Form], inks: &Inks, types: &Types) -> Content {
+fn page_content(page: &Page, document: &Document, inks: &Inks, types: &Types) -> Content {
     let mut canvas = Canvas::new(inks, types, Layer::Artwork, true);
     for layer in Layer::ALL {
         let mut begun = false;
         for mark in &page.marks {
             let on_layer = match &mark.shape {
-                Shape::Place { form, .. } => forms.get(*form).is_some_and(|form| draws_on(form, layer)),
-                _ => mark.layer == layer,
+                Shape::Place { form, .. } => document.forms.get(*form).is_some_and(|form| draws_on(form, layer)),
+                _ => layer_of(mark) == layer,
             };
             if !on_layer {
                 continue;
@@ -73,9 +73,9 @@ fn page_content(page: &Page, forms: &[Form], inks: &Inks, types: &Types) -> Cont
                 begun = true;
             }
             if let Shape::Place { form, motion } = &mark.shape {
-                place(forms, *form, layer, *motion, &mut canvas);
+                place(&document.forms, *form, layer, *motion, &mut canvas);
             } else {
-                draw(mark, &mut canvas);
+                draw(mark, document, &mut canvas);
             }
         }
         if begun {
@@ -87,7 +87,15 @@ fn page_content(page: &Page, forms: &[Form], inks: &Inks, types: &Types) -> Cont
 }
 
 fn draws_on(form: &Form, layer: Layer) -> bool {
-    form.marks.iter().any(|mark| mark.layer == layer)
+    form.marks.iter().any(|mark| layer_of(mark) == layer)
+}
+
+/// A clip is artwork, whatever its mark says.
+const fn layer_of(mark: &Mark) -> Layer {
+    match mark.shape {
+        Shape::Clip { .. } => Layer::Artwork,
+        _ => mark.layer,
+    }
 }
 
 fn place(forms: &[Form], index: usize, layer: Layer, motion: Affine, canvas: &mut Canvas<'_>) {
@@ -96,12 +104,28 @@ fn place(forms: &[Form], index: usize, layer: Layer, motion: Affine, canvas: &mu
     }
 }
 
-fn draw(mark: &Mark, canvas: &mut Canvas<'_>) {
+fn draw(mark: &Mark, document: &Document, canvas: &mut Canvas<'_>) {
     match &mark.shape {
         Shape::Stroke { path, pen } => canvas.stroke(path, pen),
         Shape::Fill { path, colour } => canvas.fill(path, *colour),
         Shape::Text(text) => canvas.text(text),
-        // Pages place forms themselves, and a form in a form was refused before.
+        Shape::Clip { path, marks } => {
+            canvas.begin_clip(path);
+            for mark in marks {
+                if let Shape::Place { form, motion } = &mark.shape {
+                    place(&document.forms, *form, Layer::Artwork, *motion, canvas);
+                } else {
+                    draw(mark, document, canvas);
+                }
+            }
+            canvas.end_clip();
+        }
+        Shape::Image { image, motion } => {
+            if let Some(picture) = document.images.get(*image) {
+                canvas.image(*image, picture.id.clone(), *motion);
+            }
+        }
+        // Pages and clips place forms themselves, and a form in a form was refused before.
         Shape::Place { .. } => {}
     }
 }

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use flatwright_geometry::units::{MM_PER_POINT, Mm};
 use kurbo::Rect;
-use lopdf::{Dictionary, Object, ObjectId, dictionary};
+use lopdf::{Dictionary, Object, ObjectId, Stream, dictionary};
 use printpdf::{PdfDocument, PdfPage, PdfSaveOptions};
 
 use super::canvas::{Used, number};
@@ -12,7 +12,7 @@ use super::draw::{Content, Drawn, Part, part_name};
 use super::ink::Inks;
 use super::text::{Types, font_name};
 use super::{PdfError, outline};
-use crate::page::{Colour, Document, Layer, Page, Weight};
+use crate::page::{Colour, Document, Layer, Page, Pixels, Weight};
 
 /// Date of every file: the same document must give the same bytes, so no clock is read. The start
 /// of Unix time is the usual sign for "not known" (common practice, no source).
@@ -27,6 +27,7 @@ struct Shared {
     fonts: BTreeMap<Weight, ObjectId>,
     inks: BTreeMap<(Layer, Colour), (String, ObjectId)>,
     parts: BTreeMap<(usize, Layer), (String, ObjectId)>,
+    images: BTreeMap<usize, (String, ObjectId)>,
 }
 
 /// Makes the file.
@@ -47,8 +48,12 @@ pub(super) fn file(document: &Document, drawn: Drawn, inks: &Inks, types: &Types
         fonts: types.embed(&mut file)?,
         inks: spaces(page_uses.iter().chain(part_uses.iter().map(|(.., used)| used)), inks, &mut file),
         parts: BTreeMap::new(),
+        images: images(document, page_uses.iter().chain(part_uses.iter().map(|(.., used)| used)), &mut file),
     };
-    for (&(form, layer, ref used), id) in part_uses.iter().zip(stand_ins) {
+    // Artwork first: other forms refer to it, and it refers to no form.
+    let (plain, placing): (Vec<_>, Vec<_>) =
+        part_uses.iter().zip(stand_ins).partition(|((.., used), _)| used.parts.is_empty());
+    for (&(form, layer, ref used), id) in plain.into_iter().chain(placing) {
         if let Some(drawing) = document.forms.get(form) {
             let resources = shared.resources(used);
             let part = into_form(id, drawing.bounds, resources, &mut file)?;
@@ -145,20 +150,54 @@ fn spaces<'a>(
     used.into_iter().filter_map(space).collect()
 }
 
+/// The pictures that are shown (ISO 32000-1, 8.9.5), JPEG files as they came.
+fn images<'a>(
+    document: &Document,
+    uses: impl Iterator<Item = &'a Used>,
+    file: &mut lopdf::Document,
+) -> BTreeMap<usize, (String, ObjectId)> {
+    let used: BTreeSet<usize> = uses.flat_map(|used| used.images.iter().copied()).collect();
+    let object = |index: usize| {
+        let image = document.images.get(index)?;
+        let (space, filter, bytes) = match &image.pixels {
+            Pixels::Jpeg { file, components: 1 } => ("DeviceGray", Some("DCTDecode"), file),
+            Pixels::Jpeg { file, .. } => ("DeviceRGB", Some("DCTDecode"), file),
+            Pixels::Rgb(bytes) => ("DeviceRGB", None, bytes),
+        };
+        let mut entries = dictionary! {
+            "Type" => "XObject",
+            "Subtype" => "Image",
+            "Width" => i64::from(image.size.0),
+            "Height" => i64::from(image.size.1),
+            "ColorSpace" => space,
+            "BitsPerComponent" => 8,
+            "Interpolate" => true,
+        };
+        if let Some(filter) = filter {
+            entries.set("Filter", filter);
+        }
+        // Pixels are compressed with everything else.
+        let stream = Stream::new(entries, bytes.to_vec()).with_compression(filter.is_none());
+        Some((index, (image.id.clone(), file.add_object(stream))))
+    };
+    used.into_iter().filter_map(object).collect()
+}
+
 impl Shared {
     fn resources(&self, used: &Used) -> Dictionary {
         let layers = used.layers.iter().filter_map(|layer| Some((layer.id(), *self.layers.get(layer)?)));
         let fonts = used.weights.iter().filter_map(|weight| Some((font_name(*weight), *self.fonts.get(weight)?)));
         let named = |(name, id): &'_ (String, ObjectId)| (name.clone(), *id);
         let inks = used.inks.iter().filter_map(|ink| self.inks.get(ink)).map(named);
-        let parts = used.parts.iter().filter_map(|part| self.parts.get(part)).map(named);
+        let parts = used.parts.iter().filter_map(|part| self.parts.get(part));
+        let objects = parts.chain(used.images.iter().filter_map(|image| self.images.get(image))).map(named);
 
         let mut resources = Dictionary::new();
         for (kind, entries) in [
             ("Properties", references(layers)),
             ("Font", references(fonts)),
             ("ColorSpace", references(inks)),
-            ("XObject", references(parts)),
+            ("XObject", references(objects)),
         ] {
             if !entries.is_empty() {
                 resources.set(kind, entries);

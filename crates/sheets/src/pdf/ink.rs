@@ -41,7 +41,8 @@ impl Inks {
             Shape::Stroke { pen, .. } => pen.colour,
             Shape::Fill { colour, .. } => *colour,
             Shape::Text(text) => text.colour,
-            Shape::Place { .. } => return,
+            // Clips hold artwork, which has no spot colours.
+            Shape::Place { .. } | Shape::Clip { .. } | Shape::Image { .. } => return,
         };
         if mark.layer.processing_step().is_none() || self.get(mark.layer, colour).is_some() {
             return;

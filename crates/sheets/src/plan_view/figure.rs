@@ -39,7 +39,7 @@ pub(crate) fn bare_size(level: &LevelView, s: f64) -> (f64, f64) {
 /// Only the drawing, with squares of side `s`.
 pub(crate) fn bare(level: &LevelView, show: &Show, s: f64) -> Figure {
     let size = bare_size(level, s);
-    let marks = moved(drawing::level(level, show, s), Vec2::new(OVERHANG * s, -OVERHANG * s));
+    let marks = moved(&drawing::level(level, show, s), Vec2::new(OVERHANG * s, -OVERHANG * s));
     Figure { marks, size }
 }
 
@@ -54,9 +54,9 @@ pub(crate) fn foot_height(level: &LevelView, width: f64) -> f64 {
 pub(crate) fn explained(view: &PlanView, level: &LevelView, show: &Show, s: f64, width: f64, note: &str) -> Figure {
     let plan = bare(level, show, s);
     let foot = -plan.size.1 - GAP;
-    let mut marks = moved(plan.marks, Vec2::new((width - plan.size.0) / 2.0, 0.0));
+    let mut marks = moved(&plan.marks, Vec2::new((width - plan.size.0) / 2.0, 0.0));
     let (rows, height) = legend::draw(&[level], legend_width(width));
-    marks.extend(moved(rows, Vec2::new(0.0, foot)));
+    marks.extend(moved(&rows, Vec2::new(0.0, foot)));
     let scale = format!("One square = one module, {}.{note}", module(view.module));
     let (scale, face) = fitted(&scale, legend_width(width), Face::muted(legend::FACE.size), style::LEAST);
     let at = Point::new(0.0, foot - height - 0.5 * legend::ROW - 0.36 * face.size.get());

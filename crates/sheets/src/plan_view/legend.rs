@@ -28,7 +28,7 @@ pub(crate) fn draw(levels: &[&LevelView], width: f64) -> (Vec<Mark>, f64) {
             (x, row) = (0.0, row + 1.0);
         }
         let middle = -(row + 0.5) * ROW;
-        marks.extend(moved(sample, Vec2::new(x, middle)));
+        marks.extend(moved(&sample, Vec2::new(x, middle)));
         let at = Point::new(x + SAMPLE + GAP, middle - 0.36 * FACE.size.get());
         marks.push(text(at, name, FACE, Align::Start));
         x += wide + BETWEEN;

@@ -103,7 +103,7 @@ fn page(view: &PlanView, index: usize, layout: &Layout) -> Page {
     let (name, face) = fitted(&name, width, Face::muted(Mm::new(3.6)), style::LEAST);
     marks.push(text(Point::new(x0, y1 - TITLE - 3.0), name, face, Align::Start));
     let figure = figure::explained(view, level, &Show::All, layout.square, width, "");
-    marks.extend(moved(figure.marks, Vec2::new(x0, y1 - TITLE - NAME)));
+    marks.extend(moved(&figure.marks, Vec2::new(x0, y1 - TITLE - NAME)));
     let paper = Rect::new(0.0, 0.0, layout.size.0, layout.size.1);
     Page {
         label: (index + 1).to_string(),

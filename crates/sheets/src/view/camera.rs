@@ -64,11 +64,11 @@ impl Camera {
         self.seen(d).to_vec2()
     }
 
-    /// A colour on a face in the light; `normal` is of length 1.
-    pub fn shaded(&self, colour: Colour, normal: Space) -> Colour {
+    /// What part of its colour a face shows in the light; `normal` is of length 1.
+    pub fn shade(&self, normal: Space) -> f64 {
         let (dark, bright) = SHADE;
         let lit = (dot(normal, self.light) * 0.5 + 0.5).clamp(0.0, 1.0);
-        times(colour, dark + (bright - dark) * lit.powf(1.2))
+        dark + (bright - dark) * lit.powf(1.2)
     }
 }
 

@@ -1,6 +1,6 @@
 //! The faces of solids as flat areas in space, those that face the viewer.
 
-use flatwright_folding::scene::{Rgb, Scene, Shown};
+use flatwright_folding::scene::{Rgb, Scene, Shown, Side};
 use flatwright_folding::solid::Solid;
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::pattern::PieceKind;
@@ -39,8 +39,13 @@ pub(super) struct Face {
     pub region: Region,
     /// The parts of its outline that are drawn as lines, its area on their left.
     pub lines: Vec<(Point, Point)>,
-    /// The colour of its piece.
+    /// The colour that it shows from afar.
     pub colour: Colour,
+    /// The colour of its stock, where a print leaves it bare.
+    pub bare: Colour,
+    /// What is printed on it: which of the scene's prints, and the map from the face's own
+    /// coordinates to the flat pattern.
+    pub print: Option<(usize, Affine)>,
     /// Drawn after others in the same plane, which it hides.
     pub over: bool,
 }
@@ -52,7 +57,7 @@ pub(super) fn of_scene(scene: &Scene<'_>, arrangement: Arrangement) -> Vec<Face>
     for shown in &scene.shown {
         let lift = lifts.of_kind(shown.body.kind);
         for (i, solid) in shown.body.solids.iter().enumerate() {
-            let cover = if i == 0 { shown.cover.as_ref() } else { None };
+            let cover = shown.cover.as_ref().filter(|_| i == 0).map(|cover| &cover.region);
             let (low, high) = solid.heights;
             let [upper, lower] = [(high, 1.0), (low, -1.0)].map(|(height, way)| level(solid, height, way, lift));
             let region = match cover {
@@ -60,9 +65,10 @@ pub(super) fn of_scene(scene: &Scene<'_>, arrangement: Arrangement) -> Vec<Face>
                 None => solid.region.clone(),
             };
             let mirrored = solid.region.moved(Affine::FLIP_Y);
-            faces.push(cap(upper, region, shown.paint.upper, cover.is_some()));
-            faces.push(cap(lower, mirrored, shown.paint.lower, false));
-            sides(solid, lift, &edge_colours(shown), &mut faces);
+            let print = |side| scene.printed(shown, solid, side);
+            faces.push(Face { over: cover.is_some(), ..cap(upper, region, shown, Side::Upper, print(Side::Upper)) });
+            faces.push(cap(lower, mirrored, shown, Side::Lower, print(Side::Lower)));
+            sides(solid, lift, &edge_colours(shown), &print, &mut faces);
         }
     }
     faces
@@ -101,10 +107,12 @@ fn level(solid: &Solid, height: f64, way: f64, lift: f64) -> Frame {
     }
 }
 
-fn cap(frame: Frame, region: Region, colour: Rgb, over: bool) -> Face {
+fn cap(frame: Frame, region: Region, shown: &Shown<'_>, side: Side, print: Option<(usize, Affine)>) -> Face {
     let holes = region.holes.iter().flat_map(Contour::sides).map(|(a, b)| (b, a));
     let lines = region.outer.sides().chain(holes).collect();
-    Face { frame, region, lines, colour: rgb(colour), over }
+    let paint = shown.paint;
+    let colour = rgb(if side == Side::Lower { paint.lower } else { paint.upper });
+    Face { frame, region, lines, colour, bare: rgb(paint.edges), print, over: false }
 }
 
 /// The colours of edges. Card that is folded upright shows its stock where it was cut, along the
@@ -112,6 +120,7 @@ fn cap(frame: Frame, region: Region, colour: Rgb, over: bool) -> Face {
 struct EdgeColours {
     level: Colour,
     upright: Colour,
+    printed: Colour,
 }
 
 impl EdgeColours {
@@ -123,10 +132,17 @@ impl EdgeColours {
 fn edge_colours(shown: &Shown<'_>) -> EdgeColours {
     let level = rgb(shown.paint.edges);
     let folded = matches!(shown.body.kind, PieceKind::Post | PieceKind::CardWall);
-    EdgeColours { level, upright: if folded { rgb(shown.paint.upper) } else { level } }
+    let printed = rgb(shown.paint.upper);
+    EdgeColours { level, upright: if folded { printed } else { level }, printed }
 }
 
-fn sides(solid: &Solid, lift: f64, colours: &EdgeColours, faces: &mut Vec<Face>) {
+fn sides(
+    solid: &Solid,
+    lift: f64,
+    colours: &EdgeColours,
+    print: &dyn Fn(Side) -> Option<(usize, Affine)>,
+    faces: &mut Vec<Face>,
+) {
     let (low, high) = solid.heights;
     let plane = level(solid, low, 1.0, lift);
     let up = plane.normal;
@@ -156,7 +172,10 @@ fn sides(solid: &Solid, lift: f64, colours: &EdgeColours, faces: &mut Vec<Face>)
             if edges[0] {
                 lines.push((corners[3], corners[0]));
             }
-            faces.push(Face { frame, region: outline.into(), lines, colour: colours.of(normal), over: false });
+            let print = print(Side::Edge(from, to));
+            let colour = if print.is_some() { colours.printed } else { colours.of(normal) };
+            let bare = colours.level;
+            faces.push(Face { frame, region: outline.into(), lines, colour, bare, print, over: false });
         }
     }
 }
@@ -184,7 +203,11 @@ impl Lifts {
         let times = match kind {
             PieceKind::TileCore | PieceKind::TileWrap => 0.0,
             PieceKind::Post => 1.6,
-            PieceKind::CardWall | PieceKind::WallCore | PieceKind::WallFacing | PieceKind::DoorLeaf => 3.2,
+            PieceKind::CardWall
+            | PieceKind::WallCore
+            | PieceKind::WallFacing
+            | PieceKind::DoorLeaf
+            | PieceKind::NicheBox => 3.2,
             PieceKind::Biscuit | PieceKind::CornerPocket => -1.9,
             PieceKind::SleevePlug => 0.8,
             PieceKind::BasePlate => -0.4,

@@ -5,6 +5,10 @@
 //! are foreshortened differently (a trimetric projection). What hides what is found by a binary
 //! space partition (Fuchs, Kedem, Naylor 1980), which divides faces where they cross one another's
 //! planes, so that the order is right whatever stands where.
+//!
+//! A parallel projection maps every plane affinely, so what is printed on a piece is drawn by placing
+//! the very forms that the sheets place, under the map from the flat pattern through space to the
+//! picture.
 
 use flatwright_folding::scene::Scene;
 use flatwright_folding::solid::Solid;
@@ -12,11 +16,14 @@ use flatwright_geometry::units::Mm;
 
 mod camera;
 mod faces;
+mod hidden;
 mod order;
 mod page;
 mod shadow;
+mod tone;
 
 pub use page::document;
+pub use tone::Prints;
 
 /// From due south towards the east, degrees: enough to tell the two visible sides of a wall apart,
 /// not so much that walls that run north hide the floor.

@@ -307,7 +307,7 @@ mod tests {
                 .collect();
             let grey = Rgb(99, 99, 99);
             let shown = bodies.iter().map(|body| Shown::new(body, grey, grey)).collect();
-            let faces = faces::of_scene(&Scene { title: String::new(), shown }, Arrangement::Assembled);
+            let faces = faces::of_scene(&Scene { shown, ..Scene::default() }, Arrangement::Assembled);
             let faces = faces::seen(faces, &camera);
             let drawn = back_to_front(&faces, 0.0);
             for _ in 0..400 {

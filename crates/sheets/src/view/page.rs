@@ -4,15 +4,18 @@ use std::collections::BTreeMap;
 
 use flatwright_folding::scene::Scene;
 use flatwright_geometry::pattern::PieceKind;
-use flatwright_geometry::region::Region;
+use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::units::Mm;
 use kurbo::{Affine, BezPath, Point, Rect, Shape as _};
 
 use super::camera::{self, Camera};
 use super::faces::{self, Face};
+use super::hidden::Raster;
 use super::order::{self, Piece};
 use super::shadow::{self, Shadows};
+use super::tone::{Prints, Tones, tone};
 use super::{Arrangement, ViewError, ViewFault, faults};
+use crate::embed;
 use crate::furniture::marks::{Face as Type, fitted, text};
 use crate::furniture::style;
 use crate::page::{Align, Colour, Document, Layer, Mark, Page, Pen, Shape};
@@ -26,17 +29,28 @@ const CAPTION: f64 = 6.0;
 const LINE: f64 = 0.13;
 /// Faces that are seen narrower than this have no lines: nothing would be left of them, mm.
 const NARROW: f64 = 0.5;
+/// Faces that are seen narrower than this (the sides of tiles, mostly) show the mean colour of what is
+/// printed on them: at that width nobody can tell, mm.
+const STRIP: f64 = 1.5;
 /// How far parts of one face reach under each other, mm: a good half of a dot at 150 dots per inch.
 const OVERLAP: f64 = 0.12;
+/// A face with less bare stock than this has none, mm².
+const BARE: f64 = 0.5;
 /// The ground in the shadow; out of it, it is as white as the paper.
 const GROUND: Colour = Colour(0xE3, 0xE0, 0xD8);
 
 /// A build as one page of the given width, as high as the picture needs, with its title and a count
-/// of its pieces. The same scene gives the same page.
+/// of its pieces. Pieces wear what is printed on them; where `prints` has nothing for a print, its
+/// pieces have their plain colours. The same scene gives the same page.
 ///
 /// # Errors
 /// [`ViewError`] with every [`ViewFault`] there is.
-pub fn document(scene: &Scene<'_>, width: Mm, arrangement: Arrangement) -> Result<Document, ViewError> {
+pub fn document(
+    scene: &Scene<'_>,
+    prints: &Prints,
+    width: Mm,
+    arrangement: Arrangement,
+) -> Result<Document, ViewError> {
     let faults = faults(scene, width);
     if !faults.is_empty() {
         return Err(ViewError::Faults { faults });
@@ -57,9 +71,16 @@ pub fn document(scene: &Scene<'_>, width: Mm, arrangement: Arrangement) -> Resul
     let place = Affine::translate((EDGE, EDGE + CAPTION))
         * Affine::scale(scale)
         * Affine::translate(-bounds.origin().to_vec2());
-    let picture = Picture { camera, place };
+    let floors = match arrangement {
+        Arrangement::Assembled => floors(&faces, &camera),
+        Arrangement::Exploded => Vec::new(),
+    };
+    let faces = faces::seen(faces, &camera);
+    let tones = Tones::new(prints, wanted(&faces, &floors, &camera), scale);
+    let picture = Picture { camera, place, scale, scene, tones };
     let mut marks: Vec<Mark> = ground.iter().map(|path| picture.fill(path, GROUND)).collect();
-    marks.extend(picture.faces(faces, arrangement, scale));
+    marks.extend(picture.faces(&faces, &floors));
+    let mut marks: Vec<Mark> = marks.into_iter().map(rounded).collect();
     let caption = caption(scene);
     let title = match arrangement {
         Arrangement::Assembled => scene.title.clone(),
@@ -81,7 +102,34 @@ pub fn document(scene: &Scene<'_>, width: Mm, arrangement: Arrangement) -> Resul
         copies: 1,
         marks,
     };
-    Ok(Document { title, subject: format!("Axonometric view: {caption}"), forms: Vec::new(), pages: vec![page] })
+    let Tones { forms, images, .. } = picture.tones;
+    let subject = format!("Axonometric view: {caption}");
+    Ok(embed::used(Document { title, subject, forms, images, pages: vec![page] }))
+}
+
+/// What casts shadows on each floor.
+fn floors(faces: &[Face], camera: &Camera) -> Vec<Shadows> {
+    let mut floors: Vec<Shadows> = Vec::new();
+    for face in faces.iter().filter(|face| shadow::is_floor(face)) {
+        let height = face.frame.origin[2];
+        if !floors.iter().any(|known| level(known.height, height)) {
+            floors.push(Shadows::on(height, faces, camera));
+        }
+    }
+    floors
+}
+
+/// The tones of all that is printed.
+fn wanted(faces: &[Face], floors: &[Shadows], camera: &Camera) -> Vec<u32> {
+    let mut tones = Vec::new();
+    for face in faces.iter().filter(|face| face.print.is_some()) {
+        let shade = camera.shade(face.frame.normal);
+        tones.push(tone(shade));
+        if !floors.is_empty() && shadow::is_floor(face) {
+            tones.push(tone(shade * camera::SHADOW));
+        }
+    }
+    tones
 }
 
 /// The shadow on the ground, on the picture plane. The ground is where the lowest piece ends.
@@ -111,45 +159,65 @@ fn bounds(faces: &[Face], camera: &Camera, ground: &[BezPath]) -> Rect {
 }
 
 /// From space to the page.
-struct Picture {
+struct Picture<'a> {
     camera: Camera,
     place: Affine,
+    scale: f64,
+    scene: &'a Scene<'a>,
+    tones: Tones,
 }
 
-impl Picture {
-    fn faces(&self, faces: Vec<Face>, arrangement: Arrangement, scale: f64) -> Vec<Mark> {
-        let mut floors: Vec<Shadows> = Vec::new();
-        if arrangement == Arrangement::Assembled {
-            for face in faces.iter().filter(|face| shadow::is_floor(face)) {
-                let height = face.frame.origin[2];
-                if !floors.iter().any(|known| level(known.height, height)) {
-                    floors.push(Shadows::on(height, &faces, &self.camera));
-                }
-            }
-        }
-        let faces = faces::seen(faces, &self.camera);
+impl Picture<'_> {
+    fn faces(&self, faces: &[Face], floors: &[Shadows]) -> Vec<Mark> {
         let mut marks = Vec::new();
-        for piece in order::back_to_front(&faces, OVERLAP / scale) {
+        for piece in self.shown(faces) {
             let face = &faces[piece.face];
-            let map = self.map(face);
-            let colour = self.camera.shaded(face.colour, face.frame.normal);
-            marks.push(fill(map * piece.region.path(), colour));
+            let shade = self.camera.shade(face.frame.normal);
+            marks.extend(self.painted(face, std::slice::from_ref(&piece.region), shade));
             let floor = floors.iter().find(|floor| shadow::is_floor(face) && level(floor.height, face.frame.origin[2]));
             if let Some(floor) = floor {
-                for area in floor.over(face, &piece.region) {
-                    marks.push(
-                        self.fill(&flat(&area, floor.height, &self.camera), camera::times(colour, camera::SHADOW)),
-                    );
-                }
+                let areas = floor.over(face, &piece.region);
+                marks.extend(self.painted(face, &areas, shade * camera::SHADOW));
             }
-            if !narrow(map, face)
+            let map = self.map(face);
+            if !strip(map, face, NARROW)
                 && let Some(path) = lines(&piece)
             {
-                let pen = Pen { width: Mm::new(LINE), colour: camera::edge(colour), dashes: Vec::new(), round: true };
+                let colour = camera::edge(camera::times(face.colour, shade));
+                let pen = Pen { width: Mm::new(LINE), colour, dashes: Vec::new(), round: true };
                 marks.push(Mark { layer: Layer::Artwork, shape: Shape::Stroke { path: map * path, pen } });
             }
         }
         marks
+    }
+
+    /// What shows of the faces, in the order in which it is drawn.
+    fn shown(&self, faces: &[Face]) -> Vec<Piece> {
+        let mut pieces = order::back_to_front(faces, OVERLAP / self.scale);
+        let mut raster = Raster::new(self.place.transform_rect_bbox(bounds(faces, &self.camera, &[])));
+        let nearest_first = pieces.iter().rev();
+        let shows = nearest_first.map(|piece| !raster.hides(&piece.region, self.map(&faces[piece.face])));
+        let mut shows: Vec<bool> = shows.collect();
+        pieces.retain(|_| shows.pop().unwrap_or(true));
+        pieces
+    }
+
+    /// Parts of a face, with what is printed there.
+    fn painted(&self, face: &Face, parts: &[Region], shade: f64) -> Vec<Mark> {
+        let map = self.map(face);
+        let plain = |colour| parts.iter().map(move |part| fill(map * part.path(), camera::times(colour, shade)));
+        let print = face.print.filter(|_| !strip(map, face, STRIP));
+        let print = print.and_then(|(index, map)| Some((index, map, self.scene.prints.get(index)?)));
+        let Some((index, to_pattern, print)) = print else { return plain(face.colour).collect() };
+        let flat: Vec<Region> = parts.iter().map(|part| part.moved(to_pattern)).collect();
+        let printed = region::intersection(&flat, &print.pattern.face);
+        let art = self.tones.paint(tone(shade), index, print, &printed, map * to_pattern.inverse(), self.scale);
+        let area = |regions: &[Region]| regions.iter().map(Region::area).sum::<f64>();
+        // Under a ground that covers all of it the stock would only show as a fringe.
+        let grounded = matches!(art.first(), Some(Mark { shape: Shape::Fill { .. }, .. }));
+        let covered = grounded && area(&flat) - area(&printed) < BARE;
+        let bare = (!covered).then(|| plain(face.bare)).into_iter().flatten();
+        bare.chain(art).collect()
     }
 
     fn fill(&self, path: &BezPath, colour: Colour) -> Mark {
@@ -164,6 +232,24 @@ impl Picture {
     }
 }
 
+/// To a hundredth of a millimetre, which no screen and no printer shows, and a hundred-thousandth in maps:
+/// shorter in a file. Neighbours that share a corner round it alike.
+fn rounded(mark: Mark) -> Mark {
+    let path = |path: BezPath| embed::snapped(&path, 0.01);
+    let map = |map: Affine| Affine::new(map.as_coeffs().map(|part| (part * 1e5).round() / 1e5));
+    let shape = match mark.shape {
+        Shape::Fill { path: outline, colour } => Shape::Fill { path: path(outline), colour },
+        Shape::Stroke { path: line, pen } => Shape::Stroke { path: path(line), pen },
+        Shape::Clip { path: area, marks } => {
+            Shape::Clip { path: path(area), marks: marks.into_iter().map(rounded).collect() }
+        }
+        Shape::Place { form, motion } => Shape::Place { form, motion: map(motion) },
+        Shape::Image { image, motion } => Shape::Image { image, motion: map(motion) },
+        other @ Shape::Text(_) => other,
+    };
+    Mark { layer: mark.layer, shape }
+}
+
 fn level(one: f64, other: f64) -> bool {
     (one - other).abs() < flatwright_geometry::tolerance::FIT
 }
@@ -172,11 +258,11 @@ fn fill(path: BezPath, colour: Colour) -> Mark {
     Mark { layer: Layer::Artwork, shape: Shape::Fill { path, colour } }
 }
 
-/// Whether a face is seen as a mere strip.
-fn narrow(map: Affine, face: &Face) -> bool {
+/// Whether a face is seen as a strip no wider than so many mm.
+fn strip(map: Affine, face: &Face, width: f64) -> bool {
     let outline = map * face.region.outer.path();
     let longest = outline.bounding_box();
-    outline.area().abs() < NARROW * longest.width().hypot(longest.height())
+    outline.area().abs() < width * longest.width().hypot(longest.height())
 }
 
 /// The drawn part of an outline, as few strokes as it has.
@@ -211,6 +297,7 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::Post => (1, "post"),
         PieceKind::CardWall | PieceKind::WallCore | PieceKind::WallFacing => (2, "wall"),
         PieceKind::DoorLeaf => (3, "door leaf"),
+        PieceKind::NicheBox => (3, "niche box"),
         PieceKind::Biscuit => (4, "biscuit"),
         PieceKind::CornerPocket => (5, "corner pocket"),
         PieceKind::BasePlate => (6, "base plate"),

@@ -52,15 +52,17 @@ impl Shadows {
         region::union(&self.cast.iter().map(|(_, shadow)| shadow.clone()).collect::<Vec<_>>())
     }
 
-    /// What of a face's part lies in shadow, seen from above.
+    /// What of a floor's part lies in shadow, in the face's own coordinates.
     pub fn over(&self, face: &Face, part: &Region) -> Vec<Region> {
         let frame = face.frame;
         let (x, y, o) = (frame.across, frame.along, frame.origin);
-        let floor = part.moved(Affine::new([x[0], x[1], y[0], y[1], o[0], o[1]]));
+        let there = Affine::new([x[0], x[1], y[0], y[1], o[0], o[1]]);
+        let floor = part.moved(there);
         let bounds = floor.bounds();
         let near = self.cast.iter().filter(|(shadow, _)| shadow.overlaps(bounds));
         let near: Vec<Region> = near.map(|(_, shadow)| shadow.clone()).collect();
-        region::intersection(&[floor], &near)
+        let shadows = region::intersection(&[floor], &near);
+        shadows.iter().map(|shadow| shadow.moved(there.inverse())).collect()
     }
 }
 

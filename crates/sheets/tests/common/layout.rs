@@ -27,7 +27,8 @@ pub fn assert_inside(document: &Document, margin: f64) {
                 Shape::Stroke { path, pen } => {
                     path.bounding_box().inflate(pen.width.get() / 2.0, pen.width.get() / 2.0)
                 }
-                Shape::Place { .. } => panic!("no forms are expected here"),
+                Shape::Clip { path, .. } => path.bounding_box(),
+                Shape::Place { .. } | Shape::Image { .. } => panic!("no forms or loose pictures are expected here"),
             };
             assert!(free.contains_rect(area), "{:?} of {:?} lies at {area:?}", mark.shape, page.title);
         }

@@ -16,6 +16,7 @@ pub fn document() -> Document {
         title: "Brinewell: pump room – sheets".into(),
         subject: AWKWARD.into(),
         forms: vec![form()],
+        images: Vec::new(),
         pages: vec![first(), second(), third()],
     }
 }

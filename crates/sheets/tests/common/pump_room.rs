@@ -10,6 +10,7 @@ use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::units::Mm;
+use flatwright_sheets::art::{Artwork, Face};
 use flatwright_sheets::guide::{Guide, GuidePart, GuideStep, ShoppingLine};
 use flatwright_sheets::page::Colour;
 use flatwright_sheets::plan_view::{
@@ -87,6 +88,7 @@ pub fn guide() -> Result<Guide, Box<dyn std::error::Error>> {
     ];
     Ok(Guide {
         pictures: Vec::new(),
+        artwork: Artwork::default(),
         title: "Brinewell: the pump room".into(),
         about: "The pump room keeps the lower brine hall dry, as long as somebody keeps the pumps going. It stands alone or joins the brine hall along its east side.\nA group of four builds it in two lessons: one for cutting, one for folding and putting together.".into(),
         plan: plan.clone(),
@@ -215,7 +217,8 @@ fn parts(plan: &PlanView) -> Result<Vec<GuidePart>, Box<dyn std::error::Error>> 
         let name = name.trim_end_matches(", ").to_owned();
         let id = format!("{letters}{number}");
         let count = count.unwrap_or_else(|| shown(plan, &id.replace("TC", "TW")));
-        parts.push(GuidePart { id, name, count, stock: pattern.stock, pattern, colour });
+        let face = colour.map(Face::tint).unwrap_or_default();
+        parts.push(GuidePart { id, name, count, stock: pattern.stock, pattern, face });
     };
     for (across, along) in [(2, 2), (1, 2), (1, 1)] {
         let tile = Tile { across, along, reliefs: Reliefs::Corners };

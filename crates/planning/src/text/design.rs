@@ -1,0 +1,98 @@
+//! The value of a `wall` statement: the name of a design and what it is to be like.
+
+use flatwright_geometry::units::Mm;
+
+use super::{Said, Spot};
+
+/// The wall without any design.
+pub(super) const PLAIN: &str = "plain";
+
+/// How to write a design.
+pub(super) const HELP: &str = "write \"plain\", \"door 26 mm x 38 mm, hinge left\", \"arch 30 mm x 42 mm\", \
+    \"window 20 mm x 15 mm, sill 18 mm, arched\", \"bars 24 mm x 20 mm, sill 15 mm, count 4, bar 2 mm\" or \"low 20 mm\", \
+    or the name of another design and its values; \", over 2\" makes it two modules long";
+
+/// A design as it is called.
+#[derive(Clone, Debug)]
+pub(super) struct Called {
+    pub name: (String, Spot),
+    pub values: Vec<Said>,
+    /// Modules along the wall.
+    pub span: u32,
+}
+
+/// Reads `door 26 mm x 38 mm, hinge left, over 2`, which begins at a line and a column.
+pub(super) fn read(text: &str, line: usize, column: usize) -> Result<Called, String> {
+    let spot = |part: &str| Spot { line, column: column + before(text, part), length: part.chars().count() };
+    let mut parts = text.split(',').map(str::trim);
+    let head = parts.next().unwrap_or("");
+    // The name runs up to the first number.
+    let size = head.split_whitespace().find(|word| word.starts_with(|c: char| c.is_ascii_digit() || c == '.'));
+    let size = size.map_or(&head[head.len()..], |word| &head[offset(head, word)..]);
+    let name = head[..head.len() - size.len()].trim_end();
+    let mut values = Vec::new();
+    let mut say = |key: &str, value: &str, at: Spot| {
+        if values.iter().any(|said: &Said| said.key == key) {
+            return Err(format!("\"{key}\" is given twice"));
+        }
+        values.push(Said { key: key.to_owned(), value: value.to_owned(), at });
+        Ok(())
+    };
+    let sides: Vec<&str> = if size.is_empty() { Vec::new() } else { size.split(" x ").map(str::trim).collect() };
+    let keys: &[&str] = match sides.len() {
+        0 => &[],
+        1 => &["height"],
+        2 => &["width", "height"],
+        _ => return Err(format!("\"{size}\" has more than a width and a height")),
+    };
+    for (key, side) in keys.iter().zip(&sides) {
+        side.parse::<Mm>().map_err(|error| error.to_string())?;
+        say(key, side, spot(side))?;
+    }
+    let needed: &[&str] = match name {
+        "door" | "arch" | "window" | "bars" => &["width", "height"],
+        "low" => &["height"],
+        "" => return Err(format!("\"{head}\" names no wall design")),
+        _ => &[],
+    };
+    if !needed.iter().all(|key| keys.contains(key)) {
+        return Err(format!("\"{head}\" has no {}", needed.join(" and ")));
+    }
+    let mut span = 1;
+    for part in parts {
+        let (key, value) = part.split_once(char::is_whitespace).map_or((part, ""), |(key, value)| (key, value.trim()));
+        if key.is_empty() {
+            return Err("there is nothing between two commas".into());
+        }
+        if key == "over" {
+            let modules = value.parse::<u32>().ok().filter(|n| (1..=20).contains(n));
+            span = modules.ok_or_else(|| format!("\"{value}\" is not a number of modules"))?;
+        } else if name == PLAIN {
+            return Err(format!("\"{part}\" means nothing for a design \"{name}\""));
+        } else {
+            say(key, value, spot(if value.is_empty() { key } else { value }))?;
+        }
+    }
+    // What a plan means where it does not say so is not what the files of the designs mean.
+    let usual: &[(&str, &str)] = match name {
+        "window" => &[("sill", "15 mm")],
+        "bars" => &[("sill", "15 mm"), ("count", "3")],
+        _ => &[],
+    };
+    for (key, value) in usual {
+        if !values.iter().any(|said| said.key == *key) {
+            values.push(Said { key: (*key).to_owned(), value: (*value).to_owned(), at: spot(name) });
+        }
+    }
+    Ok(Called { name: (name.to_owned(), spot(name)), values, span })
+}
+
+/// Bytes from the beginning of a text to a part of it.
+fn offset(text: &str, part: &str) -> usize {
+    (part.as_ptr() as usize).saturating_sub(text.as_ptr() as usize).min(text.len())
+}
+
+/// Characters before a part of a text.
+fn before(text: &str, part: &str) -> usize {
+    text.get(..offset(text, part)).map_or(0, |text| text.chars().count())
+}

@@ -1,0 +1,73 @@
+//! Marks for a cutter that looks for them: an angle at each corner of what can be printed, with a
+//! square in the lower left one, so that a sheet that lies upside down is told from one that does
+//! not.
+
+use flatwright_geometry::units::Mm;
+use kurbo::{BezPath, Point, Rect, Shape as _, Vec2};
+
+use super::marks::stroke;
+use crate::page::{Colour, Layer, Mark, Pen, Shape};
+
+/// Room that the marks take from every edge of what can be printed.
+pub const ROOM: Mm = Mm::new(4.5);
+/// Length of an arm, from the outer corner.
+pub const ARM: Mm = Mm::new(8.0);
+/// Width of the lines.
+pub const WIDTH: Mm = Mm::new(0.5);
+/// Side of the square, and its distance from the middles of the lower left angle's lines.
+pub const SQUARE: Mm = Mm::new(2.0);
+const OFF: f64 = 1.5;
+
+/// The corners of the angles, in the middles of their lines: lower left, lower right, upper right,
+/// upper left.
+#[must_use]
+pub fn corners(printable: Rect) -> [Point; 4] {
+    let half = WIDTH.get() / 2.0;
+    let Rect { x0, y0, x1, y1 } = printable.inflate(-half, -half);
+    [Point::new(x0, y0), Point::new(x1, y0), Point::new(x1, y1), Point::new(x0, y1)]
+}
+
+/// The marks.
+pub(crate) fn marks(printable: Rect) -> Vec<Mark> {
+    let pen = Pen { width: WIDTH, colour: Colour::BLACK, dashes: Vec::new(), round: false };
+    let centre = printable.center();
+    let arm = ARM.get() - WIDTH.get() / 2.0;
+    let angle = |corner: Point| {
+        let inward = Vec2::new((centre.x - corner.x).signum(), (centre.y - corner.y).signum()) * arm;
+        let mut path = BezPath::new();
+        path.move_to(corner + Vec2::new(inward.x, 0.0));
+        path.line_to(corner);
+        path.line_to(corner + Vec2::new(0.0, inward.y));
+        stroke(path, pen.clone())
+    };
+    let all = corners(printable);
+    let square = Rect::from_origin_size(all[0] + Vec2::new(OFF, OFF), (SQUARE.get(), SQUARE.get()));
+    let square = Shape::Fill { path: square.into_path(0.1), colour: Colour::BLACK };
+    all.into_iter().map(angle).chain([Mark { layer: Layer::Furniture, shape: square }]).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Nothing of a mark lies outside of what can be printed, or within the furniture's area.
+    #[test]
+    fn marks_keep_to_their_room() {
+        let printable = Rect::new(7.0, 7.0, 203.0, 290.0);
+        let inner = printable.inflate(-ROOM.get(), -ROOM.get());
+        for mark in marks(printable) {
+            let covered = match &mark.shape {
+                Shape::Stroke { path, pen } => {
+                    path.bounding_box().inflate(pen.width.get() / 2.0, pen.width.get() / 2.0)
+                }
+                Shape::Fill { path, .. } => path.bounding_box(),
+                other => panic!("{other:?}"),
+            };
+            assert!(printable.inflate(1e-9, 1e-9).contains_rect(covered), "{covered:?}");
+            let corner = covered.intersect(inner);
+            let (w, h) = (corner.width(), corner.height());
+            // An arm runs along the edge, beside the furniture and not in it.
+            assert!(w <= 0.0 || h <= 0.0 || w.min(h) < ARM.get() - ROOM.get(), "{covered:?}");
+        }
+    }
+}
