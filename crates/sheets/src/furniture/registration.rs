@@ -50,24 +50,28 @@ pub(crate) fn marks(printable: Rect) -> Vec<Mark> {
 mod tests {
     use super::*;
 
-    /// Nothing of a mark lies outside of what can be printed, or within the furniture's area.
+    /// Nothing of a mark lies outside of what can be printed, or where the furniture is.
     #[test]
     fn marks_keep_to_their_room() {
         let printable = Rect::new(7.0, 7.0, 203.0, 290.0);
         let inner = printable.inflate(-ROOM.get(), -ROOM.get());
+        let mut count = 0;
         for mark in marks(printable) {
-            let covered = match &mark.shape {
+            let covered: Vec<Rect> = match &mark.shape {
                 Shape::Stroke { path, pen } => {
-                    path.bounding_box().inflate(pen.width.get() / 2.0, pen.width.get() / 2.0)
+                    let half = pen.width.get() / 2.0;
+                    path.segments().map(|arm| arm.bounding_box().inflate(half, half)).collect()
                 }
-                Shape::Fill { path, .. } => path.bounding_box(),
+                Shape::Fill { path, .. } => vec![path.bounding_box()],
                 other => panic!("{other:?}"),
             };
-            assert!(printable.inflate(1e-9, 1e-9).contains_rect(covered), "{covered:?}");
-            let corner = covered.intersect(inner);
-            let (w, h) = (corner.width(), corner.height());
-            // An arm runs along the edge, beside the furniture and not in it.
-            assert!(w <= 0.0 || h <= 0.0 || w.min(h) < ARM.get() - ROOM.get(), "{covered:?}");
+            for part in covered {
+                count += 1;
+                assert!(printable.inflate(1e-9, 1e-9).contains_rect(part), "{part:?}");
+                let shared = part.intersect(inner);
+                assert!(shared.width() <= 0.0 || shared.height() <= 0.0, "{part:?}");
+            }
         }
+        assert_eq!(count, 4 * 2 + 1, "four angles and a square");
     }
 }
