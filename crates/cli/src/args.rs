@@ -128,7 +128,7 @@ Examples:
     Parts(PartsArgs),
     /// Print a JSON Schema.
     Schema {
-        /// Whose schema: of a file that is read (set, stock, surface), or of the parts list that is written.
+        /// Whose schema: of a file that is read (set, stock, surface, design), or of the parts list that is written.
         #[arg(long, value_enum, default_value_t = SchemaOf::Set)]
         of: SchemaOf,
     },
@@ -160,6 +160,8 @@ pub enum SchemaOf {
     Stock,
     /// A surface of your own, in the folder of the set file's "templates".
     Surface,
+    /// A wall design of your own, in the same folder.
+    Design,
 }
 
 /// Arguments of `proof`.

@@ -62,8 +62,9 @@ pub struct Shown<'a> {
     pub paint: Paint,
     /// Printed paper over the upper face of its first solid, which hides notches and what lies in them.
     pub cover: Option<Cover>,
-    /// The printed pattern that it is made of or covered with.
-    pub skin: Option<Skin>,
+    /// The printed patterns that it is made of or covered with, in the order of its solids: each on
+    /// those from [`Skin::first`] up to the next one's.
+    pub skins: Vec<Skin>,
 }
 
 impl<'a> Shown<'a> {
@@ -81,10 +82,17 @@ impl<'a> Shown<'a> {
         solids
     }
 
+    /// What one of its solids wears, the cover being the last of them.
+    #[must_use]
+    pub fn skin(&self, solid: usize) -> Option<Skin> {
+        let solid = if solid < self.body.solids.len() { solid } else { 0 };
+        self.skins.iter().rfind(|skin| skin.first <= solid).copied()
+    }
+
     /// A piece in the colours of its kind, without a cover and a print.
     #[must_use]
     pub const fn new(body: &'a Body, face: Rgb, stock: Rgb) -> Self {
-        Self { body, paint: Paint::of(body.kind, face, stock), cover: None, skin: None }
+        Self { body, paint: Paint::of(body.kind, face, stock), cover: None, skins: Vec::new() }
     }
 }
 
@@ -111,6 +119,8 @@ pub struct Print {
 pub struct Skin {
     /// Index into [`Scene::prints`].
     pub print: usize,
+    /// Index of the first solid that wears it.
+    pub first: usize,
     /// From the flat pattern to the plane of the body's solids.
     pub motion: Affine,
 }
@@ -119,14 +129,14 @@ impl Skin {
     /// A print on pieces that are drawn as they stand: all but tiles.
     #[must_use]
     pub const fn as_drawn(print: usize) -> Self {
-        Self { print, motion: Affine::IDENTITY }
+        Self { print, first: 0, motion: Affine::IDENTITY }
     }
 
     /// The wrap on a tile: wraps are drawn for the wider way, and turned with their tile.
     #[must_use]
     pub fn on_tile(print: usize, tile: Tile) -> Self {
         let turned = tile != tile.up_to_rotation();
-        Self { print, motion: quarter(u32::from(turned)) }
+        Self { print, first: 0, motion: quarter(u32::from(turned)) }
     }
 }
 
@@ -154,21 +164,21 @@ pub struct Scene<'a> {
 }
 
 impl Scene<'_> {
-    /// What is printed on a side of a body's solid: the index of the print, and the map from the
+    /// What is printed on a side of one of a piece's solids, with its index: the number of the print, and the map from the
     /// side's coordinates to those of the flat pattern. `None` for bare stock. A print covers no
     /// more of the side than [`Pattern::face`] reaches.
     ///
     /// Wraps and facings are taken to be of no thickness and to turn at the very edge: what they
     /// show is off by less than two calipers of their paper.
     #[must_use]
-    pub fn printed(&self, shown: &Shown<'_>, solid: &Solid, side: Side) -> Option<(usize, Affine)> {
-        let skin = shown.skin?;
+    pub fn printed(&self, shown: &Shown<'_>, (index, solid): (usize, &Solid), side: Side) -> Option<(usize, Affine)> {
+        let skin = shown.skin(index)?;
         let pattern = &self.prints.get(skin.print)?.pattern;
-        let wraps = matches!(shown.body.kind, PieceKind::TileCore | PieceKind::WallCore);
+        let wraps = matches!(pattern.kind, PieceKind::TileWrap | PieceKind::WallFacing);
         let unrolled = match side {
             Side::Upper => Affine::IDENTITY,
             // The back of a facing is its front mirrored about the middle of its top.
-            Side::Lower if shown.body.kind == PieceKind::WallCore => {
+            Side::Lower if pattern.kind == PieceKind::WallFacing => {
                 let bounds = pattern.material.bounds();
                 Affine::translate((0.0, bounds.y0 + bounds.y1))
             }

@@ -218,7 +218,8 @@ fn prints_lie_on_solids_where_their_patterns_have_them() {
     let print = |id: &str, pattern| Print { id: id.into(), pattern };
     let grey = Rgb(90, 90, 90);
     let skins = [Skin::on_tile(0, tile), Skin::as_drawn(1)];
-    let shown = bodies.iter().zip(skins).map(|(body, skin)| Shown { skin: Some(skin), ..Shown::new(body, grey, grey) });
+    let shown =
+        bodies.iter().zip(skins).map(|(body, skin)| Shown { skins: vec![skin], ..Shown::new(body, grey, grey) });
     let shown = shown.collect();
     let scene = Scene { title: "both".into(), shown, prints: vec![print("TW1", wrap), print("WF1", facing)] };
     let bounds = [0, 1].map(|i: usize| scene.prints[i].pattern.material.bounds());

@@ -67,10 +67,11 @@ pub fn texture(
 /// What of a flat pattern the sides of its pieces show, bare stock included.
 fn shown(scene: &Scene<'_>, index: usize) -> Option<Rect> {
     let mut bounds: Option<Rect> = None;
-    for shown in scene.shown.iter().filter(|shown| shown.skin.is_some_and(|skin| skin.print == index)) {
-        for solid in shown.solids() {
+    for shown in scene.shown.iter().filter(|shown| shown.skins.iter().any(|skin| skin.print == index)) {
+        for (number, solid) in shown.solids().iter().enumerate() {
             let mut side = |side: Side, own: Rect| {
-                if let Some((_, map)) = scene.printed(shown, &solid, side) {
+                let printed = scene.printed(shown, (number, solid), side);
+                if let Some((_, map)) = printed.filter(|(print, _)| *print == index) {
                     let area = map.transform_rect_bbox(own);
                     bounds = Some(bounds.map_or(area, |bounds| bounds.union(area)));
                 }

@@ -51,11 +51,11 @@ fn dressed<'a>(p: &Parameters, room: &'a room::Room) -> Scene<'a> {
     scene.prints =
         patterns.into_iter().zip(["TW1", "WA1", "WA2"]).map(|(pattern, id)| Print { id: id.into(), pattern }).collect();
     for shown in &mut scene.shown {
-        shown.skin = match shown.body.kind {
-            PieceKind::TileCore => Some(Skin::on_tile(0, room::TILE)),
-            PieceKind::CardWall | PieceKind::WallCore if shown.body.name.contains("east") => Some(Skin::as_drawn(1)),
-            PieceKind::CardWall | PieceKind::WallCore => Some(Skin::as_drawn(2)),
-            _ => None,
+        shown.skins = match shown.body.kind {
+            PieceKind::TileCore => vec![Skin::on_tile(0, room::TILE)],
+            PieceKind::CardWall | PieceKind::WallCore if shown.body.name.contains("east") => vec![Skin::as_drawn(1)],
+            PieceKind::CardWall | PieceKind::WallCore => vec![Skin::as_drawn(2)],
+            _ => Vec::new(),
         };
     }
     scene

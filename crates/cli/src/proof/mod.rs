@@ -158,21 +158,31 @@ pub fn scene<'a>(set: &Set, proof: &'a Proof, level: usize) -> Option<(Scene<'a>
     let mut counts = Counts::default();
     let shown = bodies.iter().map(|body| {
         let Some((spot, tile)) = counts.place(built, body.kind) else { return Shown::new(body, FACE, STOCK) };
-        let mut pieces = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces);
-        let Some(piece) = pieces.find(|piece| piece.face.is_some() && covers(body.kind, piece.pattern.kind)) else {
+        let pieces: Vec<&Piece> = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces).collect();
+        let mut worn = |wanted: PieceKind| {
+            let piece = pieces.iter().find(|piece| piece.face.is_some() && piece.pattern.kind == wanted)?;
+            let known = prints.iter().position(|known| known.id == piece.id);
+            let print = known.unwrap_or_else(|| {
+                prints.push(piece);
+                prints.len() - 1
+            });
+            Some((*piece, print))
+        };
+        let Some((piece, print)) = covering(body.kind).and_then(&mut worn) else {
             return Shown::new(body, FACE, STOCK);
         };
-        let print = prints.iter().position(|known| known.id == piece.id).unwrap_or_else(|| {
-            prints.push(piece);
-            prints.len() - 1
-        });
+        let mut skins = vec![tile.map_or(Skin::as_drawn(print), |tile| Skin::on_tile(print, tile))];
+        // The box of a niche comes behind its wall's own solids.
+        if let Some((tray, print)) = worn(PieceKind::NicheBox) {
+            let first = body.solids.len().saturating_sub(tray.pattern.net.panels.len());
+            skins.push(Skin { first, ..Skin::as_drawn(print) });
+        }
         let colour = piece.face.map(|cover| set.artwork.from_afar(cover, set.parameters.module));
         let face = colour.map_or(FACE, |colour| Rgb(colour.0, colour.1, colour.2));
-        let skin = tile.map_or(Skin::as_drawn(print), |tile| Skin::on_tile(print, tile));
         // Where no paper is folded over it, the edge of board is bare.
         let paint = Paint { edges: STOCK, ..Paint::of(body.kind, face, STOCK) };
         let cover = tile.and_then(|tile| scene::cover(&set.parameters, tile).ok().flatten());
-        Shown { body, paint, cover, skin: Some(skin) }
+        Shown { body, paint, cover, skins }
     });
     let shown = shown.collect();
     let title = if proof.levels.len() == 1 { set.name.clone() } else { format!("{}, {}", set.name, built.name) };
@@ -182,14 +192,13 @@ pub fn scene<'a>(set: &Set, proof: &'a Proof, level: usize) -> Option<(Scene<'a>
     Some((Scene { title, shown, prints: prints.into_iter().map(print).collect() }, worn))
 }
 
-/// Whether a flat piece is what shows on a body.
-const fn covers(body: PieceKind, piece: PieceKind) -> bool {
+/// The flat piece that shows on a body.
+const fn covering(body: PieceKind) -> Option<PieceKind> {
     match body {
-        PieceKind::TileCore => matches!(piece, PieceKind::TileWrap),
-        PieceKind::WallCore => matches!(piece, PieceKind::WallFacing),
-        PieceKind::Post => matches!(piece, PieceKind::Post),
-        PieceKind::CardWall => matches!(piece, PieceKind::CardWall),
-        _ => false,
+        PieceKind::TileCore => Some(PieceKind::TileWrap),
+        PieceKind::WallCore => Some(PieceKind::WallFacing),
+        PieceKind::Post | PieceKind::CardWall => Some(body),
+        _ => None,
     }
 }
 

@@ -3,7 +3,6 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use flatwright_geometry::contour::Contour;
-use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::region::Region;
 use kurbo::{Affine, Point};
 use spade::handles::FixedVertexHandle;
@@ -48,9 +47,9 @@ pub(super) fn all(scene: &Scene<'_>, textures: &[Option<Texture>]) -> Result<Mes
     let mut faults = Vec::new();
     for shown in &scene.shown {
         let mut of = Vec::new();
-        for solid in &shown.solids() {
-            let dress = Dress { scene, shown, textures };
-            let index = match known.get(&key(solid, shown)) {
+        for (number, solid) in shown.solids().iter().enumerate() {
+            let dress = Dress { scene, shown, number, textures };
+            let index = match known.get(&key(solid, shown, number)) {
                 Some(index) => *index,
                 None => {
                     let Some(mesh) = prism(solid, &dress) else {
@@ -58,7 +57,7 @@ pub(super) fn all(scene: &Scene<'_>, textures: &[Option<Texture>]) -> Result<Mes
                         continue;
                     };
                     meshes.list.push(mesh);
-                    known.insert(key(solid, shown), meshes.list.len() - 1);
+                    known.insert(key(solid, shown, number), meshes.list.len() - 1);
                     meshes.list.len() - 1
                 }
             };
@@ -71,10 +70,10 @@ pub(super) fn all(scene: &Scene<'_>, textures: &[Option<Texture>]) -> Result<Mes
 
 /// What makes two prisms equal: colours, print, heights, and contours bit by bit, each with its
 /// length ahead of it.
-type Key = (Paint, Option<(PieceKind, usize, [u64; 6])>, Vec<u64>);
+type Key = (Paint, Option<(usize, [u64; 6])>, Vec<u64>);
 
-fn key(solid: &Solid, shown: &Shown<'_>) -> Key {
-    let skin = shown.skin.map(|skin| (shown.body.kind, skin.print, skin.motion.as_coeffs().map(f64::to_bits)));
+fn key(solid: &Solid, shown: &Shown<'_>, number: usize) -> Key {
+    let skin = shown.skin(number).map(|skin| (skin.print, skin.motion.as_coeffs().map(f64::to_bits)));
     let mut bits = vec![solid.heights.0.to_bits(), solid.heights.1.to_bits()];
     for contour in solid.region.contours() {
         bits.push(contour.points().len() as u64);
@@ -87,13 +86,15 @@ fn key(solid: &Solid, shown: &Shown<'_>) -> Key {
 struct Dress<'a> {
     scene: &'a Scene<'a>,
     shown: &'a Shown<'a>,
+    /// Index of the solid.
+    number: usize,
     textures: &'a [Option<Texture>],
 }
 
 impl Dress<'_> {
     /// The look of a side, and the map from its coordinates to places on the texture.
     fn of(&self, solid: &Solid, side: Side, plain: Rgb) -> (Look, Affine) {
-        let print = self.scene.printed(self.shown, solid, side);
+        let print = self.scene.printed(self.shown, (self.number, solid), side);
         let texture = print.and_then(|(print, map)| Some((print, map, self.textures.get(print)?.as_ref()?)));
         match texture {
             Some((print, map, texture)) => (Look::Print(print), texture.place() * map),

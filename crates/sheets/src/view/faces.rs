@@ -65,7 +65,7 @@ pub(super) fn of_scene(scene: &Scene<'_>, arrangement: Arrangement) -> Vec<Face>
                 None => solid.region.clone(),
             };
             let mirrored = solid.region.moved(Affine::FLIP_Y);
-            let print = |side| scene.printed(shown, solid, side);
+            let print = |side| scene.printed(shown, (i, solid), side);
             faces.push(Face { over: cover.is_some(), ..cap(upper, region, shown, Side::Upper, print(Side::Upper)) });
             faces.push(cap(lower, mirrored, shown, Side::Lower, print(Side::Lower)));
             sides(solid, lift, &edge_colours(shown), &print, &mut faces);
