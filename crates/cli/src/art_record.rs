@@ -68,7 +68,7 @@ impl ArtworkRecord {
             .to_owned(),
             pixels: own.picture.pixels().map(|(across, down)| [across, down]),
             width: own.width.map(|width| snapped(width.get())),
-            dots_per_inch: own.width.and_then(|width| own.picture.resolution(width)).map(|dots| dots.floor()),
+            dots_per_inch: own.width.and_then(|width| own.picture.resolution(width)).map(f64::floor),
         };
         Self {
             ink: ink.word().to_owned(),

@@ -211,7 +211,7 @@ fn prints_lie_on_solids_where_their_patterns_have_them() {
     let here = Lattice { x: 0.0, y: 0.0 };
     let bodies = [
         place::tile(&p, "tile".into(), tile, here).unwrap(),
-        place::wall(&p, "wall".into(), wall, here, false).unwrap(),
+        place::wall(&p, "wall".into(), &wall, here, false).unwrap(),
     ];
     let wrap = tile::wrap(&p, tile.up_to_rotation()).unwrap();
     let facing = wall.patterns(&p).unwrap().swap_remove(1);

@@ -63,7 +63,7 @@ pub(super) struct Covers<'a> {
     pub ornaments: &'a [Ornament],
 }
 
-/// Surfaces of the pieces of a plan whose set names none: floors, walls, posts.
+/// Surfaces of pieces that nothing is said about: floors, and what stands on them.
 const FLOORS: &str = "flagstone";
 const STANDING: &str = "ashlar";
 
@@ -72,27 +72,55 @@ impl Covers<'_> {
         self.art.covering(covering?, self.library, problems)
     }
 
-    /// What covers walls and posts of a plan.
-    fn standing(&mut self, problems: &mut Vec<Problem>) -> [Option<Cover>; 2] {
+    /// What covers pieces that do not say it themselves.
+    fn usual(&mut self, problems: &mut Vec<Problem>) -> Usual {
         let faces = self.faces;
-        [faces.and_then(|faces| faces.walls.as_ref()), faces.and_then(|faces| faces.posts.as_ref())].map(|face| {
-            match face {
-                Some(_) => self.of(face, problems),
-                None => self.art.carried(STANDING, self.library),
-            }
-        })
+        let mut of = |face: Option<&Spanned<Covering>>, carried| match face {
+            Some(_) => self.of(face, problems),
+            None => self.art.carried(carried, self.library),
+        };
+        Usual {
+            floors: of(faces.and_then(|faces| faces.floors.as_ref()), FLOORS),
+            walls: of(faces.and_then(|faces| faces.walls.as_ref()), STANDING),
+            posts: of(faces.and_then(|faces| faces.posts.as_ref()), STANDING),
+        }
     }
 
     /// What covers the floors of a plan's surface: the drawing that it names, or one of its own name;
-    /// else its colour, and without one the usual drawing.
-    fn floor(&mut self, surface: &PlanSurface, source: &Source, problems: &mut Vec<Problem>) -> Option<Cover> {
+    /// else its colour, and without one the `usual` drawing.
+    fn floor(
+        &mut self,
+        surface: &PlanSurface,
+        usual: Option<Cover>,
+        source: &Source,
+        problems: &mut Vec<Problem>,
+    ) -> Option<Cover> {
         if let Some((name, (line, column))) = &surface.drawn_as {
             let at = At::line(source, *line, *column, name.chars().count());
             return self.art.named(name, &at, self.library, problems);
         }
         let colour = surface.colour.map(|(r, g, b)| Cover::Colour(Rgb(r, g, b)));
         let own = if colour.is_none() { self.art.carried(&surface.name, self.library) } else { None };
-        own.or(colour).or_else(|| self.art.carried(FLOORS, self.library))
+        own.or(colour).or(usual)
+    }
+}
+
+/// What covers pieces that do not say it themselves.
+#[derive(Clone, Copy)]
+struct Usual {
+    floors: Option<Cover>,
+    walls: Option<Cover>,
+    posts: Option<Cover>,
+}
+
+impl Usual {
+    const fn of(self, part: &Part) -> Option<Cover> {
+        match part {
+            Part::Wrap(_) => self.floors,
+            Part::Wall(_) => self.walls,
+            Part::Sleeve(_) => self.posts,
+            _ => None,
+        }
     }
 }
 
@@ -109,17 +137,18 @@ pub(super) fn pieces(
     problems: &mut Vec<Problem>,
 ) -> Made {
     let mut list = Joined::default();
+    let usual = covers.usual(problems);
     let mut floors: Vec<Option<Cover>> = Vec::new();
     if let Some(Worked { plan, source, .. }) = &mut plan {
         for surface in &mut plan.surfaces {
-            let floor = covers.floor(surface, source, problems);
+            let floor = covers.floor(surface, usual.floors, source, problems);
             // Drawings of the plan show what its surfaces look like from afar.
             let colour = floor.map(|floor| covers.art.from_afar(floor, p.module));
             surface.colour = colour.map(|colour| (colour.0, colour.1, colour.2));
             floors.push(floor);
         }
     }
-    let wanted = plan.iter().flat_map(|plan| of_plan(plan, &floors, covers, problems));
+    let wanted = plan.iter().flat_map(|plan| of_plan(plan, &floors, usual, covers.ornaments));
     let of_plan: Vec<usize> = wanted.map(|wanted| list.add(wanted)).collect();
     let mut asked: Vec<(String, Vec<(usize, u32)>)> = Vec::new();
     if let Some(entries) = entries {
@@ -137,7 +166,7 @@ pub(super) fn pieces(
                 let count = wanted.count;
                 (list.add(wanted), count)
             };
-            let kinds = expand(index, entry, p, covers, problems).into_iter().map(add).collect();
+            let kinds = expand(index, entry, p, covers, usual, problems).into_iter().map(add).collect();
             asked.push((entry.value.title(), kinds));
         }
     }
@@ -241,21 +270,13 @@ fn numbered(
 }
 
 /// What a plan lacks, kind by kind; also kinds of which nothing is missing.
-fn of_plan(
-    worked: &Worked,
-    floors: &[Option<Cover>],
-    covers: &mut Covers<'_>,
-    problems: &mut Vec<Problem>,
-) -> Vec<Wanted> {
-    let [walls, posts] = covers.standing(problems);
+fn of_plan(worked: &Worked, floors: &[Option<Cover>], usual: Usual, ornaments: &[Ornament]) -> Vec<Wanted> {
     let plan = &worked.plan;
     let wanted = |needed: &Needed, missing: u32| {
         let surface = needed.surface.and_then(|surface| plan.surfaces.get(surface));
         let face = match &needed.piece {
             Part::Wrap(_) => needed.surface.and_then(|surface| *floors.get(surface)?),
-            Part::Wall(_) => walls,
-            Part::Sleeve(_) => posts,
-            _ => None,
+            part => usual.of(part),
         };
         let letter = needed.design.and_then(|design| plan.designs.get(design)?.letter);
         let label = match &needed.piece {
@@ -272,7 +293,7 @@ fn of_plan(
             _ => format!("a {}", needed.name),
         };
         let at = worked.at(needed);
-        let ornament = needed.design.and_then(|design| covers.ornaments.get(design)).cloned().unwrap_or_default();
+        let ornament = needed.design.and_then(|design| ornaments.get(design)).cloned().unwrap_or_default();
         let (part, count) = (needed.piece.clone(), missing);
         Wanted { part, count, face, ornament, label, label_on_face: false, grain: None, asked_by, at }
     };
@@ -285,15 +306,16 @@ fn expand(
     entry: &Spanned<PieceEntry>,
     p: &Parameters,
     covers: &mut Covers<'_>,
+    usual: Usual,
     problems: &mut Vec<Problem>,
 ) -> Vec<Wanted> {
     let mut at = entry.at.clone();
     at.end = at.start + 1;
     let name = format!("`pieces[{index}]`");
-    let face = covers.of(entry.value.face(), problems);
-    let wanted = |part: Part, count: Option<Copies>, face: Option<Cover>, label: &Option<Line>| Wanted {
+    let own = covers.of(entry.value.face(), problems);
+    let wanted = |part: Part, count: Option<Copies>, label: &Option<Line>| Wanted {
         count: count.map_or(1, |count| count.0),
-        face: face.filter(|_| part.shows()),
+        face: own.or(usual.of(&part)).filter(|_| part.shows()),
         part,
         ornament: Ornament::default(),
         label: label.as_ref().map(|label| label.0.clone()),
@@ -308,31 +330,31 @@ fn expand(
         PieceEntry::Tile(e) => {
             let tile = tile_of(e.size, e.reliefs);
             let mut parts = vec![
-                wanted(Part::Core(tile), e.count, None, &e.label),
-                lying(on_face(wanted(Part::Wrap(tile), e.count, face, &e.label), e.label_on_face), e.grain),
+                wanted(Part::Core(tile), e.count, &e.label),
+                lying(on_face(wanted(Part::Wrap(tile), e.count, &e.label), e.label_on_face), e.grain),
             ];
             let pockets = e.pockets.map_or(4, |pockets| pockets.0);
             if pockets > 0 {
                 // Pockets are all alike: they join those of other tiles and carry no tile's name.
-                let mut pocket = wanted(Part::Pocket, e.count, None, &None);
+                let mut pocket = wanted(Part::Pocket, e.count, &None);
                 pocket.count = pocket.count.saturating_mul(pockets);
                 parts.push(pocket);
             }
             parts
         }
-        PieceEntry::TileCore(e) => vec![wanted(Part::Core(tile_of(e.size, e.reliefs)), e.count, None, &e.label)],
+        PieceEntry::TileCore(e) => vec![wanted(Part::Core(tile_of(e.size, e.reliefs)), e.count, &e.label)],
         PieceEntry::TileWrap(e) => {
-            let wrap = wanted(Part::Wrap(tile_of(e.size, e.reliefs)), e.count, face, &e.label);
+            let wrap = wanted(Part::Wrap(tile_of(e.size, e.reliefs)), e.count, &e.label);
             vec![lying(on_face(wrap, e.label_on_face), e.grain)]
         }
-        PieceEntry::CornerPocket(e) => vec![lying(wanted(Part::Pocket, e.count, None, &e.label), e.grain)],
-        PieceEntry::Biscuit(e) => vec![wanted(Part::Biscuit, e.count, None, &e.label)],
+        PieceEntry::CornerPocket(e) => vec![lying(wanted(Part::Pocket, e.count, &e.label), e.grain)],
+        PieceEntry::Biscuit(e) => vec![wanted(Part::Biscuit, e.count, &e.label)],
         PieceEntry::Post(e) => {
             let Some(post) = post_of(&name, e.arms, e.feet.as_ref(), e.base, problems) else { return Vec::new() };
-            let sleeve = on_face(wanted(Part::Sleeve(post), e.count, face, &e.label), e.label_on_face);
+            let sleeve = on_face(wanted(Part::Sleeve(post), e.count, &e.label), e.label_on_face);
             let sleeve = lying(sleeve, e.grain);
             let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
-            let under = under.iter().map(|part| wanted(part.clone(), e.count, None, &None));
+            let under = under.iter().map(|part| wanted(part.clone(), e.count, &None));
             std::iter::once(sleeve).chain(under).collect()
         }
         PieceEntry::Wall(e) => {
@@ -340,9 +362,7 @@ fn expand(
             let (opening, design) = (e.opening.as_ref(), e.design.as_ref());
             let asked = designs::Entry { span: e.span, opening, design, asked_by: &name, at: &at };
             let Some((wall, ornament)) = designs.wall(asked, problems) else { return Vec::new() };
-            // A wall that is left white stays white, unless it names its design.
-            let ornament = if face.is_some() || design.is_some() { ornament } else { Ornament::default() };
-            let wall = Wanted { ornament, ..wanted(Part::Wall(wall), e.count, face, &e.label) };
+            let wall = Wanted { ornament, ..wanted(Part::Wall(wall), e.count, &e.label) };
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
         }
     }

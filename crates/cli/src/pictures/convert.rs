@@ -67,7 +67,6 @@ pub(super) fn told(raster: &Raster) -> Told {
     Told { extremes: [darkest, lightest], edge: self::mean(edge.0, edge.1), mean, ink: ink::coverage(mean) }
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "a mean of bytes is a byte")]
 fn mean(sums: [u64; 3], count: u64) -> Colour {
     let [red, green, blue] = sums.map(|sum| ((sum + count / 2) / count.max(1)).min(255) as u8);
     Colour(red, green, blue)

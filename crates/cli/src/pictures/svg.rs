@@ -39,17 +39,18 @@ pub(super) fn read(bytes: &[u8]) -> Result<Found<Tree>, Refusal> {
     let others = Arc::new(AtomicBool::new(false));
     let tree = {
         let others = Arc::clone(&others);
-        let mut resolver = ImageHrefResolver::default();
-        resolver.resolve_string = Box::new(move |_, _| {
-            others.store(true, Ordering::Relaxed);
-            None
-        });
         let embedded = ImageHrefResolver::default_data_resolver();
-        resolver.resolve_data = Box::new(
-            move |kind, bytes, options| {
-                if super::embeddable(&bytes) { embedded(kind, bytes, options) } else { None }
-            },
-        );
+        let resolver = ImageHrefResolver {
+            resolve_string: Box::new(move |_, _| {
+                others.store(true, Ordering::Relaxed);
+                None
+            }),
+            resolve_data: Box::new(
+                move |kind, bytes, options| {
+                    if super::embeddable(&bytes) { embedded(kind, bytes, options) } else { None }
+                },
+            ),
+        };
         let options = Options {
             resources_dir: None,
             image_href_resolver: resolver,

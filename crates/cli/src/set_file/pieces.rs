@@ -69,7 +69,7 @@ record! {
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// What covers its face: a colour such as "#7a8b8c", or a surface such as "flagstone".
-        /// Default: the face is left white.
+        /// Default: `faces.floors`.
         pub face: Option<Spanned<Covering>>,
         /// How many of its corners get a pocket, 0 to 4. Default 4.
         pub pockets: Option<Pockets>,
@@ -106,7 +106,7 @@ record! {
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// What covers its face: a colour such as "#7a8b8c", or a surface such as "flagstone".
-        /// Default: the face is left white.
+        /// Default: `faces.floors`.
         pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
@@ -152,7 +152,7 @@ record! {
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// What covers its outer faces: a colour such as "#7a8b8c", or a surface such as "flagstone".
-        /// Default: they are left white.
+        /// Default: `faces.posts`.
         pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
         pub label: Option<Line>,
@@ -176,7 +176,7 @@ record! {
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// What covers its faces: a colour such as "#7a8b8c", or a surface such as "flagstone".
-        /// Default: they are left white.
+        /// Default: `faces.walls`.
         pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
         pub label: Option<Line>,

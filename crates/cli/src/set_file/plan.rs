@@ -5,9 +5,11 @@ use super::values::{Amount, Covering, Line};
 use crate::problem::Spanned;
 
 record! {
-    /// What covers the pieces that a floor plan asks for: a colour such as "#efe9df", or a surface
-    /// such as "brick". Tiles have those of the plan's surfaces.
+    /// What covers pieces that do not say it themselves: a colour such as "#efe9df", or a surface such
+    /// as "brick". The tiles of a floor plan have those of the plan's surfaces.
     pub struct Faces {
+        /// The tops of tiles. Default "flagstone".
+        pub floors: Option<Spanned<Covering>>,
         /// The faces of walls. Default "ashlar".
         pub walls: Option<Spanned<Covering>>,
         /// The outer faces of posts. Default "ashlar".

@@ -117,9 +117,9 @@ mod tests {
                         _ => colours.clone(),
                     };
                     if pens.len() == 2 {
-                        cased += 1
+                        cased += 1;
                     } else {
-                        bare += 1
+                        bare += 1;
                     }
                     for colour in beside.into_iter().chain([Colour::WHITE]) {
                         let ratio = seen.contrast(colour);
