@@ -15,7 +15,8 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 6] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 7] = [
+    ("caps-no-room", "needs geometry"),
     ("designs", "needs the designs"),
     ("no-room", "needs geometry"),
     ("parameters", "needs geometry"),

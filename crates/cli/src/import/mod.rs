@@ -119,7 +119,8 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     };
     let made = match &parameters {
         Some(parameters) => {
-            let mut covers = pieces::Covers { art: &mut art, library: &opened.library, faces, ornaments: &ornaments };
+            let mut covers =
+                pieces::Covers { art: &mut art, library: &opened.library, faces, ornaments: &ornaments, told: false };
             pieces::pieces(worked, &mut covers, entries, parameters, &grain, &mut problems)
         }
         None => pieces::Made::default(),

@@ -13,7 +13,7 @@ use flatwright_planning::plan::Surface as PlanSurface;
 use flatwright_sheets::compose::Grain;
 
 use super::designs::{self, Designs, Ornament};
-use super::inner::{post_of, tile_of};
+use super::inner::{cap_of, post_of, tile_of};
 use super::sheets::grain_of;
 use super::{Artwork, Cover, Piece};
 use crate::planned::{Planned, Worked};
@@ -61,6 +61,8 @@ pub(super) struct Covers<'a> {
     pub faces: Option<&'a Faces>,
     /// What is painted on the walls of a plan, in the order of its designs.
     pub ornaments: &'a [Ornament],
+    /// Whether it has been told what is wrong with `faces`.
+    pub told: bool,
 }
 
 /// Surfaces of the pieces of a plan whose set names none: floors, walls, posts.
@@ -72,15 +74,32 @@ impl Covers<'_> {
         self.art.covering(covering?, self.library, problems)
     }
 
-    /// What covers walls and posts of a plan.
-    fn standing(&mut self, problems: &mut Vec<Problem>) -> [Option<Cover>; 2] {
+    /// What covers walls, posts and caps of a plan.
+    fn standing(&mut self, problems: &mut Vec<Problem>) -> [Option<Cover>; 3] {
         let faces = self.faces;
-        [faces.and_then(|faces| faces.walls.as_ref()), faces.and_then(|faces| faces.posts.as_ref())].map(|face| {
-            match face {
-                Some(_) => self.of(face, problems),
-                None => self.art.carried(STANDING, self.library),
-            }
-        })
+        let [walls, posts] =
+            [faces.and_then(|faces| faces.walls.as_ref()), faces.and_then(|faces| faces.posts.as_ref())].map(|face| {
+                match face {
+                    Some(_) => self.of(face, problems),
+                    None => self.art.carried(STANDING, self.library),
+                }
+            });
+        let own = faces.and_then(|faces| faces.caps.as_ref());
+        self.told = true;
+        [walls, posts, if own.is_some() { self.of(own, problems) } else { posts }]
+    }
+
+    /// What covers a cap of the list that does not say so itself: what covers those of a plan, where
+    /// the set names that.
+    fn caps(&mut self, problems: &mut Vec<Problem>) -> Option<Cover> {
+        let faces = self.faces?;
+        let mut found = Vec::new();
+        let cover = self.of(faces.caps.as_ref().or(faces.posts.as_ref()), &mut found);
+        // Once, however many caps ask for it.
+        if !std::mem::replace(&mut self.told, true) {
+            problems.append(&mut found);
+        }
+        cover
     }
 
     /// What covers the floors of a plan's surface: the drawing that it names, or one of its own name;
@@ -247,7 +266,7 @@ fn of_plan(
     covers: &mut Covers<'_>,
     problems: &mut Vec<Problem>,
 ) -> Vec<Wanted> {
-    let [walls, posts] = covers.standing(problems);
+    let [walls, posts, caps] = covers.standing(problems);
     let plan = &worked.plan;
     let wanted = |needed: &Needed, missing: u32| {
         let surface = needed.surface.and_then(|surface| plan.surfaces.get(surface));
@@ -255,6 +274,7 @@ fn of_plan(
             Part::Wrap(_) => needed.surface.and_then(|surface| *floors.get(surface)?),
             Part::Wall(_) => walls,
             Part::Sleeve(_) => posts,
+            Part::Cap(_) => caps,
             _ => None,
         };
         let letter = needed.design.and_then(|design| plan.designs.get(design)?.letter);
@@ -268,6 +288,7 @@ fn of_plan(
             (Part::Wall(_), Some(letter)) => format!("a wall of design {letter} ({})", needed.name),
             (Part::Wall(_), None) => "a plain wall".to_owned(),
             (Part::Sleeve(_), _) => format!("a {} post", needed.name),
+            (Part::Cap(_), _) => format!("a {} cap", needed.name),
             (Part::Wrap(_), _) => format!("a tile of {}", needed.name),
             _ => format!("a {}", needed.name),
         };
@@ -334,6 +355,11 @@ fn expand(
             let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
             let under = under.iter().map(|part| wanted(part.clone(), e.count, None, &None));
             std::iter::once(sleeve).chain(under).collect()
+        }
+        PieceEntry::Cap(e) => {
+            let face = if e.face.is_some() { face } else { covers.caps(problems) };
+            let cap = on_face(wanted(Part::Cap(cap_of(e.arms)), e.count, face, &e.label), e.label_on_face);
+            vec![lying(cap, e.grain)]
         }
         PieceEntry::Wall(e) => {
             let designs = Designs { library: covers.library, parameters: p };
