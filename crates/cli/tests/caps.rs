@@ -60,10 +60,13 @@ fn a_plan_with_caps_has_one_on_every_post_of_its_topmost_level() {
 
     let (_, sheets) = list(place.path(), &["sheets", "lamp.plan"]);
     assert!(sheets.contains("pieces on"), "{sheets}");
-    // The sheets name it, and the guide's last step uses all four.
+    // Their cover names the last step, which uses all four, and their pages the piece.
     let out = place.path().join("out");
-    let pages = fs::read_dir(out.join("sheets")).unwrap().map(|page| fs::read_to_string(page.unwrap().path()).unwrap());
-    assert!(pages.into_iter().any(|page| page.contains("PC1")));
+    let page = |name: &str| fs::read_to_string(out.join("sheets").join(name)).unwrap();
+    assert!(page("001.svg").contains("loft: Caps (PC1\u{a0}×\u{a0}4)"));
+    let pages = found["pages"].as_array().unwrap().iter();
+    let named = pages.filter(|page| page.to_string().contains("\"PC1\"")).count();
+    assert!(named >= 1, "{}", found["pages"]);
     // A model of it as built: a mesh for each of the caps.
     let model = fs::read(out.join("build-2.glb")).unwrap();
     let json_end = 20 + u32::from_le_bytes(model[12..16].try_into().unwrap()) as usize;

@@ -166,6 +166,21 @@ fn neighbours_have_room() {
     }
 }
 
+/// Posts of 22 mm a third of a module of 76.2 apart, in card of 0.75 mm: 22 + 4 x 0.75 + 2 x 0.3 is 0.2
+/// more than 25.4, and 0.7 mm is the thickest card that does.
+#[test]
+fn caps_too_near_are_named_with_what_mends_them() {
+    let p = Parameters { card: Mm::new(0.75), post_side: Some(Mm::new(22.0)), ..Parameters::default() };
+    let wall = Wall { span: 1.0 / 3.0, opening: None };
+    let pieces = [Piece::Wall(wall), Piece::Cap(Cap::default())];
+    let found = check(&Case { pieces: &pieces, ..Case::new(&p) }).findings;
+    let finding = found.iter().find(|finding| finding.rule == "caps apart").expect("it was checked");
+    assert!(!finding.holds());
+    assert_abs_diff_eq!(finding.margin, -0.2, epsilon = 1e-6);
+    let mend = finding.mend.as_ref().expect("a mend").to_string();
+    assert_eq!(mend, "set card to 0.7 mm");
+}
+
 /// Stock in hand that is thicker than the parameters say: the notch no longer takes the wall.
 #[test]
 fn thicker_walls_do_not_fit_the_notch() {
