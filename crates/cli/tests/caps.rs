@@ -1,5 +1,7 @@
 //! Caps as a person asks for them: in a plan, in a set, and on hand.
 
+#![expect(clippy::unwrap_used, reason = "a helper of a test may fail it")]
+
 use std::fs;
 use std::path::Path;
 

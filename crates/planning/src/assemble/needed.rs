@@ -140,7 +140,7 @@ impl List {
 }
 
 /// The order of kinds: by use, then by surface or design, then the larger first.
-fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Post>, Option<Cap>) {
+fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Post>) {
     let (kind, size, post) = match &needed.piece {
         Piece::Core(tile) => (0, (tile.across, tile.along), None),
         Piece::Wrap(tile) => (1, (tile.across, tile.along), None),
@@ -151,9 +151,9 @@ fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Po
         Piece::Sleeve(post) => (6, (0, 0), Some(*post)),
         // Whole modules here: the plan's spans.
         Piece::Wall(wall) => (7, (wall.span as u32, 0), None),
-        Piece::Cap(_) => (8, (0, 0), None),
+        // By its arms, as a post.
+        Piece::Cap(cap) => (8, (0, 0), Some(Post { arms: cap.arms, stand: Stand::BasePlate })),
     };
     let group = needed.surface.or(needed.design).unwrap_or(0);
-    let cap = if let Piece::Cap(cap) = &needed.piece { Some(*cap) } else { None };
-    (kind, group, std::cmp::Reverse(size), post, cap)
+    (kind, group, std::cmp::Reverse(size), post)
 }
