@@ -12,6 +12,8 @@ record! {
         pub tiles: Option<Vec<TileOnHand>>,
         /// Posts, folded and glued.
         pub posts: Option<Vec<PostOnHand>>,
+        /// Caps, folded and glued.
+        pub caps: Option<Vec<CapOnHand>>,
         /// Walls.
         pub walls: Option<Vec<Spanned<WallOnHand>>>,
         /// Loose biscuits. Default: none.
@@ -45,6 +47,16 @@ record! {
         pub feet: Option<Spanned<Feet>>,
         /// "plate" for one on a base plate, which is counted with it.
         pub base: Option<Base>,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+    }
+}
+
+record! {
+    /// Caps of one kind, turned in any way.
+    pub struct CapOnHand {
+        /// The sides that are notched for a wall: any of the letters N, E, S and W, such as "NE".
+        pub arms: Arms,
         /// How many. Default 1.
         pub count: Option<Copies>,
     }

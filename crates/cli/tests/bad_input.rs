@@ -15,7 +15,8 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 6] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 7] = [
+    ("caps-no-room", "needs geometry"),
     ("designs", "needs the designs"),
     ("no-room", "needs geometry"),
     ("parameters", "needs geometry"),
@@ -94,7 +95,9 @@ fn reader_and_schema_agree_on_every_change_of_a_set() {
         let said = read.as_ref().map_or_else(|problems| problems.plain(100), |_| "nothing".to_owned());
         assert_eq!(read.is_ok(), valid, "{place}: the reader says {said}");
     };
-    for place in places(&sample, "") {
+    // What a design takes, the design says, not the schema of the set.
+    let of_design = |place: &str| place.split_once("/design").is_some_and(|(before, _)| before.starts_with("/pieces/"));
+    for place in places(&sample, "").into_iter().filter(|place| !of_design(place)) {
         for other in &others {
             let mut changed = sample.clone();
             *changed.pointer_mut(&place).unwrap() = other.clone();

@@ -1,6 +1,7 @@
 //! A build: which piece stands where, and all of it as solids.
 
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::post::{Post, Stand};
 use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
@@ -58,6 +59,8 @@ pub struct Build {
     pub tiles: Vec<Placed<Tile>>,
     /// Posts as they stand, north up. One on a base plate brings its plate and plug.
     pub posts: Vec<Placed<Post>>,
+    /// Caps as they lie on posts, north up.
+    pub caps: Vec<Placed<Cap>>,
     /// Walls.
     pub walls: Vec<Placed<Run>>,
     /// Biscuits.
@@ -70,7 +73,7 @@ pub struct Build {
 }
 
 /// Every piece of a build in its place: tiles, posts (each followed by its plate and plug), walls,
-/// biscuits, pockets. Each distinct piece is folded once.
+/// biscuits, pockets, caps. Each distinct piece is folded once.
 ///
 /// # Errors
 /// Every piece that has no pattern or does not fold, once each.
@@ -89,6 +92,7 @@ pub fn assemble(p: &Parameters, build: &Build) -> Result<Vec<Body>, Vec<PlaceErr
     all.add(&build.walls, |run| Ok(vec![place::wall(p, unnamed(), &run.wall, here, run.north)?]));
     all.add(&build.biscuits, |seam| Ok(vec![place::biscuit(p, unnamed(), here, seam.north)?]));
     all.add(&build.pockets, |corner| Ok(vec![place::pocket(p, unnamed(), here, corner.quadrant)?]));
+    all.add(&build.caps, |cap| Ok(vec![place::cap(p, unnamed(), *cap, here)?]));
     if all.errors.is_empty() { Ok(all.bodies) } else { Err(all.errors) }
 }
 

@@ -6,6 +6,7 @@
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::{Pattern, PieceKind, Stock};
 use flatwright_geometry::pieces::PieceError;
+use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{self, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Tile};
@@ -110,6 +111,19 @@ pub fn post(p: &Parameters, name: String, post: Post, at: Lattice) -> Result<Bod
     let lift = if post.stand == Stand::BasePlate { p.board.get() } else { 0.0 };
     let there = Pose::from_parts(at_module(p, at, lift), turned(turns + face)) * north;
     folded(p, name, post::sleeve(p, drawn)?, there)
+}
+
+/// A cap on the post at a lattice point, its lid's underside on the post's top, folded from the
+/// pattern that serves all its turns.
+///
+/// # Errors
+/// Where the cap has no pattern or does not fold.
+pub fn cap(p: &Parameters, name: String, cap: Cap, at: Lattice) -> Result<Body, PlaceError> {
+    let drawn = cap.up_to_rotation();
+    let turns = (0..4).find(|&turns| drawn.turned(turns) == cap).unwrap_or(0);
+    // The net's plane is the lid's printed face. Posts on plates and on feet are of one height.
+    let top = (p.post_height() + p.card).get();
+    folded(p, name, cap::net(p, drawn)?, Pose::from_parts(at_module(p, at, top), turned(turns)))
 }
 
 /// The base plate of a post, and the plug in its foot.

@@ -120,14 +120,14 @@ fn table() -> Vec<Broken> {
             "board walls thicker than their slot",
             Parameters { walls: WallBuild::Board, ..default() },
             InHand { board: mm(5.05), ..nominal },
-            &["wall in slot", "tabs inside a sleeve"],
+            &["wall in slot", "tabs inside a sleeve", "cap and wall"],
             ("board", 5.05),
         ),
         hand(
             "card thicker than the hook's gap and the slot were drawn for",
             default(),
             InHand { card: mm(0.3), ..nominal },
-            &["wall in slot", "tabs inside a sleeve", "hook over card", "glue flap"],
+            &["wall in slot", "tabs inside a sleeve", "hook over card", "cap and wall", "glue flap"],
             ("card", 0.3),
         ),
     ]

@@ -105,7 +105,7 @@ fn neighbours_round_the_corner_have_room() {
         ];
         let bodies: Vec<_> = bodies.into_iter().map(|body| body.unwrap_or_else(|error| panic!("{error}"))).collect();
         let found = shared(&bodies);
-        assert!(found.iter().all(|finding| finding.holds()), "{found:#?}");
+        assert!(found.iter().all(flatwright_folding::rules::Finding::holds), "{found:#?}");
         // The check itself can fail: pushed together by a post's side they do meet.
         let mut nearer = bodies.clone();
         let by = p.post_side().get();

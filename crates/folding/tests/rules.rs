@@ -3,11 +3,14 @@
 mod rules_floor;
 
 use approx::assert_abs_diff_eq;
+use flatwright_folding::build::{Build, Placed};
 use flatwright_folding::report::Report;
 use flatwright_folding::rules::{Case, Finding, PageUse, RULES, Verdict, check};
 use flatwright_folding::stack::Tolerances;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
+use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::piece::Piece;
+use flatwright_geometry::pieces::post::Post;
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::units::Mm;
 use rules_floor::floor;
@@ -60,7 +63,7 @@ fn the_numbers_are_those_of_the_worked_values() {
 #[test]
 fn every_rule_speaks_on_a_whole_build() {
     let p = Parameters::default();
-    let build = floor(2, 2, true);
+    let build = capped(floor(2, 2, true));
     let page = PageUse {
         what: "tile wrap 1 x 1".into(),
         needs: (Mm::new(110.0), Mm::new(110.0)),
@@ -82,16 +85,24 @@ fn every_rule_speaks_on_a_whole_build() {
     assert!(found.iter().all(|f| RULES.contains(&f.rule)));
 }
 
+/// A cap on every post.
+fn capped(mut build: Build) -> Build {
+    let cap =
+        |post: &Placed<Post>| Placed::new(format!("cap of {}", post.name), Cap { arms: post.piece.arms }, post.at);
+    build.caps = build.posts.iter().map(cap).collect();
+    build
+}
+
 #[test]
 fn builds_of_every_board_hold_and_share_no_space() {
-    let build = floor(3, 2, true);
+    let build = capped(floor(3, 2, true));
     for board in [3.0, 4.7625, 5.0, 10.0] {
         for walls in [WallBuild::Card, WallBuild::Board] {
             let p = set(board, walls);
             let (report, bodies) = Report::of(&Case { build: Some(&build), ..Case::new(&p) }, &Tolerances::default());
             assert!(report.holds(), "{board} {walls:?}\n{report}");
-            // 6 tiles, 12 posts, 17 walls, 7 biscuits, 24 pockets.
-            assert_eq!(bodies.len(), 66);
+            // 6 tiles, 12 posts, 17 walls, 7 biscuits, 24 pockets, 12 caps.
+            assert_eq!(bodies.len(), 78);
         }
     }
 }

@@ -4,6 +4,7 @@ use std::{env, fs, path::Path};
 
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::{Fold, Pattern};
+use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::opening::{HingeSide, Opening};
 use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
@@ -29,6 +30,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         post::sleeve(&card, post(0b0111, 0b0011))?,
         post::sleeve(&card, post(0b1111, 0b1111))?,
         post::base_plate(&card)?,
+        cap::net(&card, Cap { arms: Arms::NONE })?,
+        cap::net(&card, Cap { arms: Arms::from_bits(0b1001) })?,
+        cap::net(&board, Cap { arms: Arms::ALL })?,
     ];
     for opening in [None, Some(door), Some(low), Some(arch)] {
         let wall = Wall { span: 1.0, opening };

@@ -44,6 +44,8 @@ pub enum PieceKind {
     Biscuit,
     /// Folded sleeve.
     Post,
+    /// Folded lid on a post.
+    PostCap,
     /// Board plate under a post that stands where no tile is.
     BasePlate,
     /// Board plug on a base plate, inside the post.
@@ -70,6 +72,7 @@ impl PieceKind {
             Self::CornerPocket => "corner pocket",
             Self::Biscuit => "biscuit",
             Self::Post => "post",
+            Self::PostCap => "post cap",
             Self::BasePlate => "base plate",
             Self::SleevePlug => "sleeve plug",
             Self::CardWall => "wall",
@@ -89,6 +92,7 @@ impl PieceKind {
             Self::CornerPocket => "CP",
             Self::Biscuit => "BI",
             Self::Post => "PO",
+            Self::PostCap => "PC",
             Self::BasePlate => "BP",
             Self::SleevePlug => "SP",
             Self::CardWall => "WA",

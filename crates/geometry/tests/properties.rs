@@ -8,6 +8,7 @@ use cavalier_contours::polyline::{PlineSource, PlineSourceMut, Polyline};
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::Pattern;
+use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::design::{Design, Mark};
 use flatwright_geometry::pieces::niche::Niche;
 use flatwright_geometry::pieces::opening::{HingeSide, Leaf, Opening};
@@ -170,6 +171,15 @@ proptest! {
         // Turning the post changes neither how much card it takes nor how it is cut.
         let turned = post::sleeve(&p, post.turned(1)).unwrap();
         assert_relative_eq!(sleeve.net.panels.len() as f64, turned.net.panels.len() as f64);
+    }
+
+    #[test]
+    fn caps(p in buildable(), arms in 0..16u8) {
+        let cap = Cap { arms: Arms::from_bits(arms) };
+        let net = cap::net(&p, cap).unwrap();
+        sound(&net);
+        let turned = cap::net(&p, cap.turned(1)).unwrap();
+        assert_relative_eq!(net.material.area(), turned.material.area(), max_relative = 1e-6);
     }
 
     #[test]

@@ -4,6 +4,7 @@ use approx::assert_abs_diff_eq;
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::{Pattern, PieceKind};
+use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
@@ -213,4 +214,74 @@ fn seventy_posts_on_feet_and_six_on_base_plates() {
             assert_eq!(tongues, expected, "{post:?}");
         }
     }
+}
+
+/// Board, walls, card, post side; then by hand: inside s + 2c + f, notch w + 2f (and two papers on
+/// board), whole flat net inside + 2 (a fold's allowance of pi/4 c + 5 of skirt), tab's length.
+#[test]
+fn caps() {
+    use std::f64::consts::FRAC_PI_4;
+    let cases = [
+        (3.0, WallBuild::Card, 0.25, 15.8, 1.1, 5.0),
+        (10.0, WallBuild::Card, 0.5, 16.3, 1.6, 5.0),
+        (3.0, WallBuild::Board, 0.25, 16.9, 3.8, 5.0),
+        // s = 4.7625 + 2 (6 + 0.25 + 0.3); a strip of (18.6625 - 5.5625) / 2 holds a tab of 5.
+        (4.7625, WallBuild::Board, 0.25, 18.6625, 5.5625, 5.0),
+        (5.0, WallBuild::Board, 0.25, 18.9, 5.8, 5.0),
+        (10.0, WallBuild::Board, 0.25, 23.9, 10.8, 5.0),
+    ];
+    for (board, walls, card, inside, notch, tab) in cases {
+        let p = Parameters { board: Mm::new(board), card: Mm::new(card), walls, ..Parameters::default() };
+        same(cap::inside(&p), inside);
+        // South alone: its lower edge is cut in two by the notch, which ends at the post's face.
+        let net = cap::net(&p, Cap { arms: Arms::from_bits(0b0100) }).unwrap();
+        let (all, fold) = (net.material.bounds(), FRAC_PI_4 * card);
+        same(all.width(), inside + 2.0 * (fold + 5.0));
+        same(all.height(), all.width());
+        let low = across(&material(&net), all.y0 + 0.01);
+        let gap = low.windows(2).find(|pair| pair[0].1 < 0.0 && pair[1].0 > 0.0).map(|pair| pair[1].0 - pair[0].1);
+        same(gap.expect("a notch"), notch);
+        let side = p.post_side().get();
+        assert!(across(&material(&net), -side / 2.0 - 0.01).iter().any(|part| (part.1 + notch / 2.0).abs() < 1e-6));
+        assert!(across(&material(&net), -side / 2.0 + 0.01).iter().any(|part| part.0 < 0.0 && part.1 > 0.0));
+        // The tab's middle is as long as it is inside, and half of its fold.
+        let panel = net.net.panels.iter().find(|panel| panel.name == "tab").expect("a tab").region.bounds();
+        same(panel.width().max(panel.height()), tab + fold / 2.0);
+        assert_eq!(net.net.panels.iter().filter(|panel| panel.name == "tab").count(), 4);
+        assert_eq!((net.net.panels.len(), net.net.hinges.len()), (10, 9), "lid, five strips, four tabs");
+    }
+}
+
+/// A skirt is left off where its notch leaves no strip for a tab that the tool can cut.
+#[test]
+fn skirts_that_cannot_be_cut_are_left_off() {
+    // Walls of 300 mm have skirts of 30, so that the tabs' height is no matter.
+    let p = Parameters { tool_gap_card: Mm::new(6.9), wall_height: Mm::new(300.0), ..Parameters::default() };
+    // The notch itself is as wide as the tool can cut: (15.8 - 6.9) / 2 - 0.5 = 3.95.
+    same(cap::notch_width(&p), 6.9);
+    let panels = |arms: u8| cap::net(&p, Cap { arms: Arms::from_bits(arms) }).map(|net| net.net.panels);
+    let names = |arms: u8| panels(arms).unwrap().iter().map(|panel| panel.name).collect::<Vec<_>>();
+    assert_eq!(
+        names(0b0001),
+        ["lid", "west skirt", "south skirt", "east skirt", "tab", "tab"],
+        "the corners beside the skirt that is left off have no tab"
+    );
+    assert_eq!(names(0b0101), ["lid", "west skirt", "east skirt"]);
+    let error = panels(0b1111).unwrap_err();
+    assert_eq!(error.to_string(), "a cap has skirts beside its notches: 4.45 mm on either side of each");
+    // Skirts of 1.25 mm, half of the slot's 2.5, are used up by a caliper and a gap of 0.8.
+    let p = Parameters { wall_height: Mm::new(5.0), hook_drop: Mm::new(1.0), ..Parameters::default() };
+    let error = cap::net(&p, Cap::default()).unwrap_err().to_string();
+    assert!(error.starts_with("a cap's skirts leave their glue tabs a height that can be cut: "), "{error}");
+}
+
+#[test]
+fn six_caps() {
+    // Burnside's lemma as above: (16 + 2 + 4 + 2) / 4 subsets of four sides up to turns.
+    let mut all: Vec<Cap> = (0..16).map(|bits| Cap { arms: Arms::from_bits(bits) }.up_to_rotation()).collect();
+    all.sort();
+    all.dedup();
+    assert_eq!(all.len(), 6);
+    let shapes: Vec<&str> = all.iter().map(|cap| cap.shape()).collect();
+    assert_eq!(shapes, ["plain", "end", "corner", "line", "tee", "cross"]);
 }

@@ -52,6 +52,7 @@ fn floor(side: usize, tiles: &[(u32, u32)], one_in: u64) -> (Plan, Level) {
         reliefs: Reliefs::Corners,
         spans: vec![1],
         off_floor: OffFloor::BasePlate,
+        caps: false,
         extras: Vec::new(),
         levels: Vec::new(),
     };

@@ -39,6 +39,7 @@ fn cover(value: &Value, effort: u32) -> Option<Cover> {
         reliefs: if value["every_module"] == true { Reliefs::EveryModule } else { Reliefs::Corners },
         spans: vec![1],
         off_floor: Default::default(),
+        caps: false,
         extras: Vec::new(),
         levels: Vec::new(),
     };

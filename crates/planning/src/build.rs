@@ -17,6 +17,8 @@ pub struct LevelBuild {
     pub biscuits: Vec<Edge>,
     /// Corner pockets: the post's vertex and the quadrant of the tile that holds its tongue.
     pub pockets: Vec<(Vertex, usize)>,
+    /// Posts that carry a cap: indices into `posts`, each at most once.
+    pub caps: Vec<usize>,
 }
 
 /// A tile in its place.

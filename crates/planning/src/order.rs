@@ -31,7 +31,7 @@ pub struct Step {
 /// `needed` comes from [`crate::assemble::pieces`] for the same plan and builds. On each level:
 /// tiles are wrapped, pockets and base plates glued; the tiles of each row tied from west to east;
 /// each row joined to those north of it; posts at corners, then the others; plain walls, walls with
-/// openings, and those with doors. Spares come last. A row holds the tiles whose northern edge lies
+/// openings, and those with doors; caps on the posts. Spares come last. A row holds the tiles whose northern edge lies
 /// in it. Steps without anything to do are left out.
 #[must_use]
 pub fn steps(plan: &Plan, builds: &[LevelBuild], needed: &[Needed]) -> Vec<Step> {
@@ -43,6 +43,7 @@ pub fn steps(plan: &Plan, builds: &[LevelBuild], needed: &[Needed]) -> Vec<Step>
         list.rows(plan, build);
         list.posts(build);
         list.walls(plan, build);
+        list.caps(build);
     }
     let spare = |needed: &Needed| needed.count.saturating_sub(u32::try_from(needed.places.len()).unwrap_or(u32::MAX));
     let spares: Vec<(usize, u32)> =
@@ -172,6 +173,13 @@ impl Steps<'_> {
             let spots = (0..build.walls.len()).filter(|&i| group(i) == which).map(Spot::Wall).collect();
             self.push(title, text.into(), spots, |piece| matches!(piece, Piece::Wall(_)));
         }
+    }
+
+    fn caps(&mut self, build: &LevelBuild) {
+        let text = "Fold each cap and glue its tabs inside its skirts. When all walls hang, push one over each post, \
+                    turned so that its notches lie over the walls. Leave it loose: the walls come out when it is off.";
+        let spots = build.caps.iter().map(|&post| Spot::Cap(post)).collect();
+        self.push("Caps", text.into(), spots, |piece| matches!(piece, Piece::Cap(_)));
     }
 }
 

@@ -23,6 +23,8 @@ pub struct Plan {
     pub spans: Vec<u32>,
     /// What to do with a post at a vertex without any tile.
     pub off_floor: OffFloor,
+    /// Whether the posts of the topmost level carry caps.
+    pub caps: bool,
     /// Pieces beyond those that the plan needs.
     pub extras: Vec<Extra>,
     /// Levels, lowest first.
@@ -120,6 +122,15 @@ pub struct Edge {
     pub from: Vertex,
     /// Whether it runs from north to south (else from west to east).
     pub down: bool,
+}
+
+impl Plan {
+    /// Whether the posts of a level carry caps: those of the topmost one, where the plan has caps.
+    /// Levels are told by their names.
+    #[must_use]
+    pub fn caps(&self, level: &Level) -> bool {
+        self.caps && self.levels.last().is_some_and(|last| last.name == level.name)
+    }
 }
 
 impl Edge {

@@ -5,11 +5,12 @@ mod assemble_floor;
 use std::collections::BTreeMap;
 
 use assemble_floor::{any_plan, built, level, plan};
+use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
-use flatwright_planning::assemble::{Fault, Needed, OnHand, Spot, TilesOnHand, pieces, shortfall, verify};
+use flatwright_planning::assemble::{Fault, Needed, OnHand, Place, Spot, TilesOnHand, pieces, shortfall, verify};
 use flatwright_planning::build::LevelBuild;
 use flatwright_planning::plan::{Extra, ExtraPiece, Level, Plan, Vertex};
 use proptest::prelude::*;
@@ -86,14 +87,42 @@ fn what_is_on_hand_is_not_made_again() {
     assert_eq!(places(|p| matches!(p, Piece::Core(_))), places(|p| matches!(p, Piece::Wrap(_))));
 }
 
+/// The topmost level alone has caps, one on each of its posts; equal ones are one kind.
+#[test]
+fn caps_lie_on_the_posts_of_the_topmost_level() {
+    let ground = room().levels.remove(0);
+    let upper = Level { name: "upper".into(), ..ground.clone() };
+    let plan = Plan { caps: true, levels: vec![ground, upper], ..room() };
+    let builds = built(&plan);
+    assert_eq!(builds.iter().map(|build| build.caps.len()).collect::<Vec<_>>(), [0, builds[1].posts.len()]);
+    let needed = pieces(&plan, &builds);
+    let caps: Vec<_> = needed.iter().filter(|n| matches!(n.piece, Piece::Cap(_))).collect();
+    assert_eq!(caps.iter().map(|n| n.count as usize).sum::<usize>(), builds[1].posts.len());
+    for kind in &caps {
+        let Piece::Cap(cap) = kind.piece else { unreachable!("filtered above") };
+        for place in &kind.places {
+            let Place { level: 1, spot: Spot::Cap(post) } = place else { panic!("{place:?}") };
+            let arms = builds[1].posts[*post].post.arms;
+            assert!((0..4).any(|turns| cap.turned(turns).arms == arms), "{arms} under {cap:?}");
+        }
+    }
+    let none = Plan { caps: false, ..plan };
+    assert!(built(&none).iter().all(|build| build.caps.is_empty()));
+    // On hand, any way round, they are not made again; the others are.
+    let on_hand = OnHand { caps: vec![(Cap { arms: Arms::from_bits(0b0110) }, 1)], ..OnHand::default() };
+    let missing = shortfall(&needed, &on_hand);
+    let corner = |list: &[Needed]| count(list, |n| matches!(n.piece, Piece::Cap(cap) if cap.shape() == "corner"));
+    assert_eq!(corner(&missing) + 1, corner(&needed));
+}
+
 /// One change to a good level, and the fault that must be found.
 type Harm = (fn(&mut LevelBuild), fn(&Fault) -> bool);
 
 #[test]
 fn every_kind_of_fault_is_found() {
-    let plan = room();
+    let plan = Plan { caps: true, ..room() };
     let good = built(&plan).remove(0);
-    let harms: [Harm; 13] = [
+    let harms: [Harm; 17] = [
         (
             |b| {
                 b.tiles.pop();
@@ -121,6 +150,15 @@ fn every_kind_of_fault_is_found() {
             },
             |f| matches!(f, Fault::NoSlot { .. }),
         ),
+        (
+            |b| {
+                b.caps.pop();
+            },
+            |f| matches!(f, Fault::Cap { expected: 1, found: 0, .. }),
+        ),
+        (|b| b.caps.push(0), |f| matches!(f, Fault::Cap { expected: 1, found: 2, .. })),
+        (|b| b.caps.push(99), |f| matches!(f, Fault::NoPost { post: 99 })),
+        (|b| b.caps.clear(), |f| matches!(f, Fault::Cap { expected: 1, found: 0, .. })),
         (|b| b.posts.push(b.posts[0]), |f| matches!(f, Fault::TwoPosts { .. })),
         (|b| b.posts[0].post.stand = Stand::Feet(Feet::ALL), |f| matches!(f, Fault::Stand { .. })),
         (|b| b.posts[0].at = Vertex { x: 1, y: 0 }, |f| matches!(f, Fault::Through { .. })),
@@ -185,7 +223,7 @@ proptest! {
         }
         let spots: usize = builds
             .iter()
-            .map(|b| b.tiles.len() + b.walls.len() + b.posts.len() + b.biscuits.len() + b.pockets.len())
+            .map(|b| b.tiles.len() + b.walls.len() + b.posts.len() + b.biscuits.len() + b.pockets.len() + b.caps.len())
             .sum();
         prop_assert_eq!(seen.len(), spots);
         for (place, times) in seen {
@@ -209,6 +247,7 @@ proptest! {
                 Piece::Wrap(tile) => {
                     on_hand.tiles.push(TilesOnHand { tile: *tile, surface: kind.name.clone(), count: kind.count });
                 }
+                Piece::Cap(cap) => on_hand.caps.push((cap.turned(1), kind.count)),
                 Piece::Sleeve(post) => on_hand.posts.push((post.turned(1), kind.count)),
                 Piece::Wall(wall) => on_hand.walls.push((wall.clone(), kind.count)),
                 Piece::Biscuit => on_hand.biscuits = kind.count,

@@ -1,5 +1,6 @@
-//! Tiles and posts of outside files to those of the geometry.
+//! Tiles, posts and caps of outside files to those of the geometry.
 
+use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::post::{Arms, FACES, Feet, Post, QUADRANTS, Stand};
 use flatwright_geometry::pieces::tile::{Reliefs, Tile};
 
@@ -14,6 +15,16 @@ pub(super) fn tile_of(Cells(across, along): Cells, reliefs: Option<set_file::Rel
     Tile { across, along, reliefs }
 }
 
+pub(super) fn cap_of(arms: set_file::Arms) -> Cap {
+    Cap { arms: arms_of(arms) }
+}
+
+fn arms_of(arms: set_file::Arms) -> Arms {
+    let arms = "NESW".chars().zip(arms.on).filter(|(_, on)| *on);
+    let bit = |face: char| FACES.iter().position(|f| *f == face).map_or(0, |index| 1 << index);
+    Arms::from_bits(arms.fold(0, |bits, (face, _)| bits | bit(face)))
+}
+
 /// `what` is what sentences call it, such as `` `pieces[3]` ``.
 pub(super) fn post_of(
     what: &str,
@@ -22,9 +33,7 @@ pub(super) fn post_of(
     base: Option<Base>,
     problems: &mut Vec<Problem>,
 ) -> Option<Post> {
-    let bit = |member: Option<usize>| member.map_or(0, |member| 1 << member);
-    let arms = "NESW".chars().zip(arms.on).filter(|(_, on)| *on);
-    let arms = Arms::from_bits(arms.fold(0, |bits, (face, _)| bits | bit(FACES.iter().position(|f| *f == face))));
+    let arms = arms_of(arms);
     let stand = match (feet, base) {
         (Some(feet), Some(_)) => {
             let message = format!("{what} is a post with feet and a base plate");
@@ -36,6 +45,7 @@ pub(super) fn post_of(
         (feet, None) => {
             let corners = feet.iter().flat_map(|feet| &feet.value.0);
             let quadrant = |corner: &set_file::Corner| QUADRANTS.iter().position(|name| *name == corner.word());
+            let bit = |member: Option<usize>| member.map_or(0, |member| 1 << member);
             Stand::Feet(Feet::from_bits(corners.fold(0, |bits, corner| bits | bit(quadrant(corner)))))
         }
     };

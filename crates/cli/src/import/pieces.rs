@@ -13,7 +13,7 @@ use flatwright_planning::plan::Surface as PlanSurface;
 use flatwright_sheets::compose::Grain;
 
 use super::designs::{self, Designs, Ornament};
-use super::inner::{post_of, tile_of};
+use super::inner::{cap_of, post_of, tile_of};
 use super::sheets::grain_of;
 use super::{Artwork, Cover, Piece};
 use crate::planned::{Planned, Worked};
@@ -79,11 +79,14 @@ impl Covers<'_> {
             Some(_) => self.of(face, problems),
             None => self.art.carried(carried, self.library),
         };
-        Usual {
-            floors: of(faces.and_then(|faces| faces.floors.as_ref()), FLOORS),
-            walls: of(faces.and_then(|faces| faces.walls.as_ref()), STANDING),
-            posts: of(faces.and_then(|faces| faces.posts.as_ref()), STANDING),
-        }
+        let floors = of(faces.and_then(|faces| faces.floors.as_ref()), FLOORS);
+        let walls = of(faces.and_then(|faces| faces.walls.as_ref()), STANDING);
+        let posts = of(faces.and_then(|faces| faces.posts.as_ref()), STANDING);
+        let caps = match faces.and_then(|faces| faces.caps.as_ref()) {
+            None => posts,
+            own => self.of(own, problems),
+        };
+        Usual { floors, walls, posts, caps }
     }
 
     /// What covers the floors of a plan's surface: the drawing that it names, or one of its own name;
@@ -111,6 +114,7 @@ struct Usual {
     floors: Option<Cover>,
     walls: Option<Cover>,
     posts: Option<Cover>,
+    caps: Option<Cover>,
 }
 
 impl Usual {
@@ -119,6 +123,7 @@ impl Usual {
             Part::Wrap(_) => self.floors,
             Part::Wall(_) => self.walls,
             Part::Sleeve(_) => self.posts,
+            Part::Cap(_) => self.caps,
             _ => None,
         }
     }
@@ -289,6 +294,7 @@ fn of_plan(worked: &Worked, floors: &[Option<Cover>], usual: Usual, ornaments: &
             (Part::Wall(_), Some(letter)) => format!("a wall of design {letter} ({})", needed.name),
             (Part::Wall(_), None) => "a plain wall".to_owned(),
             (Part::Sleeve(_), _) => format!("a {} post", needed.name),
+            (Part::Cap(_), _) => format!("a {} cap", needed.name),
             (Part::Wrap(_), _) => format!("a tile of {}", needed.name),
             _ => format!("a {}", needed.name),
         };
@@ -356,6 +362,10 @@ fn expand(
             let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
             let under = under.iter().map(|part| wanted(part.clone(), e.count, &None));
             std::iter::once(sleeve).chain(under).collect()
+        }
+        PieceEntry::Cap(e) => {
+            let cap = on_face(wanted(Part::Cap(cap_of(e.arms)), e.count, &e.label), e.label_on_face);
+            vec![lying(cap, e.grain)]
         }
         PieceEntry::Wall(e) => {
             let designs = Designs { library: covers.library, parameters: p };

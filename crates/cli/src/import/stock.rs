@@ -3,7 +3,7 @@
 use flatwright_planning::assemble::{OnHand, TilesOnHand};
 
 use super::designs::{Designs, Entry};
-use super::inner::{post_of, tile_of};
+use super::inner::{cap_of, post_of, tile_of};
 use crate::problem::Problem;
 use crate::set_file::Copies;
 use crate::stock_file::StockFile;
@@ -21,6 +21,7 @@ pub(super) fn on_hand(file: &StockFile, designs: Option<Designs<'_>>, problems: 
         Some((post_of(&name, entry.arms, entry.feet.as_ref(), entry.base, problems)?, count(entry.count)))
     });
     let posts = posts.collect();
+    let caps = file.caps.iter().flatten().map(|entry| (cap_of(entry.arms), count(entry.count))).collect();
     // Without parameters nothing can be drawn, and the run ends anyway.
     let drawn = designs
         .into_iter()
@@ -37,6 +38,7 @@ pub(super) fn on_hand(file: &StockFile, designs: Option<Designs<'_>>, problems: 
     OnHand {
         tiles: tiles.collect(),
         posts,
+        caps,
         walls,
         biscuits: file.biscuits.map_or(0, |count| count.0),
         pockets: file.corner_pockets.map_or(0, |count| count.0),

@@ -1,5 +1,6 @@
 //! The guide to building a plan, as the sheets crate sets it.
 
+use flatwright_geometry::pattern::PieceKind;
 use flatwright_planning::assemble::{Place, Spot};
 use flatwright_planning::order::Step;
 use flatwright_sheets::compose::Composed;
@@ -25,7 +26,7 @@ pub fn guide(set: &Set, planned: &Planned, composed: &Composed, pictures: Vec<Do
         steps: planned.steps.iter().enumerate().map(|(index, step)| guide_step(planned, index, step)).collect(),
         strength: strength(planned),
         shopping: shopping::list(set, composed),
-        cautions: CAUTIONS.map(str::to_owned).to_vec(),
+        cautions: cautions(set),
     }
 }
 
@@ -123,7 +124,8 @@ fn on_plan(planned: &Planned, Place { level, spot }: Place) -> Option<PlanRef> {
     let item = match spot {
         Spot::Tile(tile) => PlanItem::Tile(tile),
         Spot::Wall(wall) => PlanItem::Wall(wall),
-        Spot::Post(post) => PlanItem::Post(post),
+        // A cap is marked by its post, which it hides.
+        Spot::Post(post) | Spot::Cap(post) => PlanItem::Post(post),
         Spot::Biscuit(edge) => PlanItem::Biscuit(build.biscuits.iter().position(|other| *other == edge)?),
         // A pocket is under its tile; the post that it holds shows where.
         Spot::Pocket(at, _) => PlanItem::Post(build.posts.iter().position(|post| post.at == at)?),
@@ -141,6 +143,12 @@ fn strength(planned: &Planned) -> Vec<String> {
         );
     }
     lines
+}
+
+fn cautions(set: &Set) -> Vec<String> {
+    let caps = set.pieces.iter().any(|piece| piece.pattern.kind == PieceKind::PostCap);
+    let small = if caps { "Biscuits, pockets and caps" } else { "Biscuits and pockets" };
+    CAUTIONS.iter().map(|caution| caution.replace("Biscuits and pockets", small)).collect()
 }
 
 const CAUTIONS: [&str; 5] = [

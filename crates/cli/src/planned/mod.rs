@@ -190,7 +190,7 @@ impl Worked {
         let (drawn, build) = (&self.plan.levels[level], &self.levels[level].build);
         match spot {
             Spot::Tile(tile) => drawn.cell_in_text(build.tiles[tile].x, build.tiles[tile].y),
-            Spot::Post(post) => drawn.vertex_in_text(build.posts[post].at),
+            Spot::Post(post) | Spot::Cap(post) => drawn.vertex_in_text(build.posts[post].at),
             Spot::Pocket(at, _) => drawn.vertex_in_text(at),
             Spot::Biscuit(edge) => edge_in_text(drawn, edge),
             Spot::Wall(wall) => {

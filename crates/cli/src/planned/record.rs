@@ -133,6 +133,9 @@ pub struct WallRecord {
 pub struct PostRecord {
     /// Its sleeve; with a base plate that and its plug too.
     pub pieces: Vec<String>,
+    /// Its cap. Absent where it carries none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cap: Vec<String>,
     /// Where it stands.
     pub at: [usize; 2],
     /// The sides that hold a wall, as it stands: letters of N, W, S, E.
@@ -205,6 +208,7 @@ fn level_record(planned: &Planned, level: usize) -> LevelRecord {
         let (arms, feet) = (place.post.arms, place.post.feet());
         PostRecord {
             pieces: ids(Spot::Post(index)),
+            cap: ids(Spot::Cap(index)),
             at: pair(place.at),
             arms: (0..4).filter(|&face| arms.has(face)).map(|face| FACES[face]).collect(),
             feet: (0..4).filter(|&quadrant| feet.has(quadrant)).map(|q| QUADRANTS[q].to_owned()).collect(),

@@ -10,6 +10,7 @@ use flatwright_folding::rules::{Case, InHand, PageUse};
 use flatwright_folding::scene::{self, Paint, Print, Rgb, Scene, Shown, Skin};
 use flatwright_folding::stack::Tolerances;
 use flatwright_geometry::pattern::PieceKind;
+use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
@@ -122,6 +123,11 @@ fn level(planned: &Planned, index: usize) -> Level {
     for (i, post) in work.posts.iter().enumerate() {
         build.posts.push(Placed::new(name(Spot::Post(i), post.at.x, post.at.y), post.post, at(post.at)));
     }
+    for &i in &work.caps {
+        let post = &work.posts[i];
+        let cap = Cap { arms: post.post.arms };
+        build.caps.push(Placed::new(name(Spot::Cap(i), post.at.x, post.at.y), cap, at(post.at)));
+    }
     for (i, wall) in work.walls.iter().enumerate() {
         let from = if wall.down { wall.to() } else { wall.from };
         let piece = Wall { span: wall.span as f64, opening: planned.plan.designs[wall.design].opening.clone() };
@@ -156,8 +162,9 @@ pub fn scene<'a>(set: &Set, proof: &'a Proof, level: usize) -> Option<(Scene<'a>
     let (built, bodies) = proof.levels.get(level).filter(|(_, bodies)| !bodies.is_empty())?;
     let mut prints: Vec<&Piece> = Vec::new();
     let mut counts = Counts::default();
+    let capped = &planned.levels[level].build.caps;
     let shown = bodies.iter().map(|body| {
-        let Some((spot, tile)) = counts.place(built, body.kind) else { return Shown::new(body, FACE, STOCK) };
+        let Some((spot, tile)) = counts.place(built, capped, body.kind) else { return Shown::new(body, FACE, STOCK) };
         let pieces: Vec<&Piece> = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces).collect();
         let mut worn = |wanted: PieceKind| {
             let piece = pieces.iter().find(|piece| piece.face.is_some() && piece.pattern.kind == wanted)?;
@@ -197,7 +204,7 @@ const fn covering(body: PieceKind) -> Option<PieceKind> {
     match body {
         PieceKind::TileCore => Some(PieceKind::TileWrap),
         PieceKind::WallCore => Some(PieceKind::WallFacing),
-        PieceKind::Post | PieceKind::CardWall => Some(body),
+        PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall => Some(body),
         _ => None,
     }
 }
@@ -208,11 +215,13 @@ struct Counts {
     tiles: usize,
     posts: usize,
     walls: usize,
+    caps: usize,
 }
 
 impl Counts {
-    /// The place of the next body of a kind that wears a print, and its tile if it is one.
-    fn place(&mut self, level: &Level, kind: PieceKind) -> Option<(Spot, Option<Tile>)> {
+    /// The place of the next body of a kind that wears a print, and its tile if it is one; `capped`
+    /// are the posts that carry a cap.
+    fn place(&mut self, level: &Level, capped: &[usize], kind: PieceKind) -> Option<(Spot, Option<Tile>)> {
         let next = |count: &mut usize| {
             *count += 1;
             *count - 1
@@ -223,6 +232,7 @@ impl Counts {
                 (Spot::Tile(index), Some(level.build.tiles.get(index)?.piece))
             }
             PieceKind::Post => (Spot::Post(next(&mut self.posts)), None),
+            PieceKind::PostCap => (Spot::Cap(*capped.get(next(&mut self.caps))?), None),
             PieceKind::CardWall | PieceKind::WallCore => (Spot::Wall(next(&mut self.walls)), None),
             _ => return None,
         })

@@ -24,6 +24,8 @@ tagged! {
         Biscuit(BiscuitEntry) = "biscuit",
         /// A square sleeve of card that stands between tiles and holds walls.
         Post(PostEntry) = "post",
+        /// A folded card lid that lies on a post's open top.
+        Cap(CapEntry) = "cap",
         /// A wall that hangs between two posts.
         Wall(WallEntry) = "wall",
     }
@@ -37,6 +39,7 @@ impl PieceEntry {
             Self::Tile(e) => e.face.as_ref(),
             Self::TileWrap(e) => e.face.as_ref(),
             Self::Post(e) => e.face.as_ref(),
+            Self::Cap(e) => e.face.as_ref(),
             Self::Wall(e) => e.face.as_ref(),
             Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) => None,
         }
@@ -52,6 +55,7 @@ impl PieceEntry {
             Self::CornerPocket(e) => ("corner pocket", e.count, &e.label),
             Self::Biscuit(e) => ("biscuit", e.count, &e.label),
             Self::Post(e) => ("post", e.count, &e.label),
+            Self::Cap(e) => ("cap", e.count, &e.label),
             Self::Wall(e) => ("wall", e.count, &e.label),
         };
         let label = label.as_ref().map(|label| format!(", {}", label.0)).unwrap_or_default();
@@ -155,6 +159,26 @@ record! {
         /// Default: `faces.posts`.
         pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
+        pub label: Option<Line>,
+        /// Whether its label may be printed on its face. Default false.
+        pub label_on_face: Option<Flag>,
+        /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
+    }
+}
+
+record! {
+    /// A folded card lid that lies on a post's open top.
+    pub struct CapEntry {
+        /// The sides of its post that hold a wall, where it is notched: any of the letters N, E, S and W,
+        /// such as "NE"; "" for none.
+        pub arms: Arms,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// What covers its lid and skirts: a colour such as "#7a8b8c", or a surface such as "planks".
+        /// Default: `caps` of the set's "faces", or else `posts`; without either it is left white.
+        pub face: Option<Spanned<Covering>>,
+        /// A name for it, printed beside it.
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
         pub label_on_face: Option<Flag>,

@@ -14,6 +14,8 @@ record! {
         pub walls: Option<Spanned<Covering>>,
         /// The outer faces of posts. Default "ashlar".
         pub posts: Option<Spanned<Covering>>,
+        /// The lids and skirts of caps on posts. Default: as the posts.
+        pub caps: Option<Spanned<Covering>>,
     }
 }
 

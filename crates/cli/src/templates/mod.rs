@@ -1,6 +1,7 @@
 //! The sources of surfaces: those that the program carries, and a designer's own.
 
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 use flatwright_artwork::Surface;
 use include_dir::{Dir, include_dir};
@@ -41,25 +42,41 @@ impl Library {
     /// # Errors
     /// Every problem of every file.
     pub fn new(own: Sources) -> Result<Self, Vec<Problem>> {
-        let mut library = Self::default();
-        let mut problems = Vec::new();
-        let carried = CARRIED.get_dir("surfaces").into_iter().flat_map(Dir::files);
-        let carried = carried.map(|file| (file.path().display().to_string(), file.contents().to_vec()));
-        for (name, bytes) in carried.chain(own.surfaces) {
-            match surface_file::read(&name, bytes) {
-                Ok(surface) => drop(library.surfaces.insert(surface.name.clone(), surface)),
-                Err(found) => problems.extend(Problems::into_list(found)),
-            }
-        }
-        let carried = CARRIED.get_dir("walls").into_iter().flat_map(Dir::files);
-        let carried = carried.map(|file| (file.path().display().to_string(), file.contents().to_vec()));
-        for (name, bytes) in carried.chain(own.walls) {
-            match design_file::read(&name, bytes) {
-                Ok(recipe) => drop(library.designs.insert(recipe.file.design.0.clone(), recipe)),
-                Err(found) => problems.extend(Problems::into_list(found)),
-            }
-        }
+        let mut library = Self::carried().clone()?;
+        let problems = library.take_in(own);
         if problems.is_empty() { Ok(library) } else { Err(problems) }
+    }
+
+    /// What the program carries; it is read once.
+    fn carried() -> &'static Result<Self, Vec<Problem>> {
+        static READ: LazyLock<Result<Library, Vec<Problem>>> = LazyLock::new(|| {
+            let of = |folder| {
+                let files = CARRIED.get_dir(folder).into_iter().flat_map(Dir::files);
+                files.map(|file| (file.path().display().to_string(), file.contents().to_vec())).collect()
+            };
+            let mut library = Library::default();
+            let problems = library.take_in(Sources { surfaces: of("surfaces"), walls: of("walls") });
+            if problems.is_empty() { Ok(library) } else { Err(problems) }
+        });
+        &READ
+    }
+
+    /// Reads files; a name that is there already is replaced. Every problem of every file.
+    fn take_in(&mut self, sources: Sources) -> Vec<Problem> {
+        let mut problems = Vec::new();
+        for (name, bytes) in sources.surfaces {
+            match surface_file::read(&name, bytes) {
+                Ok(surface) => drop(self.surfaces.insert(surface.name.clone(), surface)),
+                Err(found) => problems.extend(Problems::into_list(found)),
+            }
+        }
+        for (name, bytes) in sources.walls {
+            match design_file::read(&name, bytes) {
+                Ok(recipe) => drop(self.designs.insert(recipe.file.design.0.clone(), recipe)),
+                Err(found) => problems.extend(Problems::into_list(found)),
+            }
+        }
+        problems
     }
 
     /// A surface by its name.

@@ -4,6 +4,7 @@
 //! drew them; only where a piece has no shape at all do the parameters speak for it.
 
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{Reliefs, Tile};
@@ -15,6 +16,7 @@ use crate::place::Body;
 use field::Field;
 
 mod arms;
+mod caps;
 mod field;
 mod finding;
 mod floor;
@@ -33,7 +35,7 @@ pub use page::PageUse;
 pub use space::shared;
 
 /// Names of the rules, in the order in which they are checked.
-pub const RULES: [&str; 19] = [
+pub const RULES: [&str; 22] = [
     "play",
     "tile pitch",
     "biscuit in notch",
@@ -47,6 +49,9 @@ pub const RULES: [&str; 19] = [
     "wrap over core",
     "pockets apart",
     "posts apart",
+    "cap on its post",
+    "cap and wall",
+    "caps apart",
     "glue flap",
     "shape",
     "arms and walls",
@@ -130,6 +135,7 @@ impl<'a> Case<'a> {
                     add(Piece::Plug);
                 }
             }
+            build.caps.iter().for_each(|cap| add(Piece::Cap(cap.piece)));
             build.walls.iter().for_each(|wall| add(Piece::Wall(wall.piece.wall.clone())));
             build.biscuits.iter().take(1).for_each(|_| add(Piece::Biscuit));
             build.pockets.iter().take(1).for_each(|_| add(Piece::Pocket));
@@ -156,6 +162,11 @@ impl<'a> Case<'a> {
         posts.filter_map(|piece| if let Piece::Sleeve(post) = piece { Some(post) } else { None }).collect()
     }
 
+    fn caps(&self) -> Vec<Cap> {
+        let caps = self.distinct().into_iter();
+        caps.filter_map(|piece| if let Piece::Cap(cap) = piece { Some(cap) } else { None }).collect()
+    }
+
     fn walls(&self) -> Vec<Wall> {
         let walls = self.distinct().into_iter();
         walls.filter_map(|piece| if let Piece::Wall(wall) = piece { Some(wall) } else { None }).collect()
@@ -171,6 +182,7 @@ fn one_of_each() -> Vec<Piece> {
         Piece::Pocket,
         Piece::Biscuit,
         Piece::Sleeve(post),
+        Piece::Cap(Cap { arms: Arms::ALL }),
         Piece::Plate,
         Piece::Plug,
         Piece::Wall(Wall { span: 1.0, opening: None }),
@@ -180,7 +192,7 @@ fn one_of_each() -> Vec<Piece> {
 /// A rule that follows from parameters and pieces, and what may be changed where it fails, best first.
 type Rule = (for<'a> fn(&Case<'a>) -> Vec<Finding>, &'static [Field]);
 
-const RULES_OF_PIECES: [Rule; 14] = [
+const RULES_OF_PIECES: [Rule; 17] = [
     (posts::play, &[Field::Play]),
     (tiles::tile_pitch, &[Field::Play]),
     (tiles::biscuit_in_notch, &[Field::Play]),
@@ -197,6 +209,9 @@ const RULES_OF_PIECES: [Rule; 14] = [
     (tiles::wrap_over_core, &[Field::FoldFactor, Field::Board, Field::Paper]),
     (posts::pockets_apart, &[Field::PocketBand, Field::Tongue, Field::Module]),
     (posts::posts_apart, &[Field::Tongue, Field::Module]),
+    (caps::cap_on_its_post, &[Field::PostSide, Field::Card, Field::Play]),
+    (caps::cap_and_wall, &[Field::Board, Field::Card, Field::Play, Field::SlotDepth]),
+    (caps::caps_apart, &[Field::Card, Field::PostSide, Field::Module]),
     (nets::glue_flap, &[Field::Card, Field::Paper, Field::Board]),
 ];
 

@@ -115,7 +115,7 @@ pub(super) fn hook_over_card(case: &Case<'_>) -> Vec<Finding> {
 }
 
 /// Thickness of a wall: measured on a folded one, unless stock in hand was named.
-fn thickness(case: &Case<'_>) -> f64 {
+pub(super) fn thickness(case: &Case<'_>) -> f64 {
     let p = case.parameters;
     match (p.walls, case.in_hand) {
         (WallBuild::Board, _) => case.in_hand().board.get(),

@@ -8,6 +8,7 @@ use crate::region::{self, Region};
 use crate::units::{Angle, Mm};
 
 pub mod board_wall;
+pub mod cap;
 pub mod card_wall;
 pub mod design;
 pub mod niche;

@@ -1,6 +1,7 @@
 //! Anything that has patterns of its own, as one type: what set files and plans ask for.
 
 use super::PieceError;
+use super::cap::{self, Cap};
 use super::post::{self, Post};
 use super::tile::{self, Tile};
 use super::wall::Wall;
@@ -20,6 +21,8 @@ pub enum Piece {
     Biscuit,
     /// Folded post.
     Sleeve(Post),
+    /// Folded lid on a post.
+    Cap(Cap),
     /// Board plate under a post where no tile is.
     Plate,
     /// Board plug on a plate, inside the post.
@@ -40,6 +43,7 @@ impl Piece {
             Self::Pocket => tile::corner_pocket(p),
             Self::Biscuit => tile::biscuit(p),
             Self::Sleeve(post) => post::sleeve(p, *post),
+            Self::Cap(cap) => cap::net(p, *cap),
             Self::Plate => post::base_plate(p),
             Self::Plug => post::sleeve_plug(p),
             Self::Wall(wall) => return wall.patterns(p),
@@ -48,11 +52,12 @@ impl Piece {
     }
 
     /// Whether one pattern serves both: posts that differ by quarter turns are one piece, and so
-    /// are tiles.
+    /// are caps and tiles.
     #[must_use]
     pub fn same_as(&self, other: &Self) -> bool {
         match (self, other) {
             (Self::Sleeve(a), Self::Sleeve(b)) => a.up_to_rotation() == b.up_to_rotation(),
+            (Self::Cap(a), Self::Cap(b)) => a.up_to_rotation() == b.up_to_rotation(),
             (Self::Core(a), Self::Core(b)) | (Self::Wrap(a), Self::Wrap(b)) => a.up_to_rotation() == b.up_to_rotation(),
             (a, b) => a == b,
         }
@@ -61,6 +66,6 @@ impl Piece {
     /// Whether its face shows when it is built, so that a colour matters.
     #[must_use]
     pub const fn shows(&self) -> bool {
-        matches!(self, Self::Wrap(_) | Self::Sleeve(_) | Self::Wall(_))
+        matches!(self, Self::Wrap(_) | Self::Sleeve(_) | Self::Cap(_) | Self::Wall(_))
     }
 }

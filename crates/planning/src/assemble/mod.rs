@@ -17,7 +17,8 @@ use crate::plan::{Edge, Level, Plan, Vertex};
 /// A level from its tiles, walls and posts.
 ///
 /// A biscuit lies on every lattice edge with a different tile on either side, under walls too. A
-/// pocket lies under every tile's corner that holds a foot of a post. The lists are sorted as
+/// pocket lies under every tile's corner that holds a foot of a post. Where the plan has caps, every
+/// post of its topmost level carries one. The lists are sorted as
 /// [`LevelBuild`] says.
 ///
 /// What does not fit together stays as it is given: [`verify`] finds it, and debug builds stop at it.
@@ -35,6 +36,7 @@ pub fn assemble(
     build.posts.sort_by_key(|post| (post.at.y, post.at.x));
     let owners = Owners::of(level, &build.tiles);
     build.biscuits = owners.seams().collect();
+    build.caps = if plan.caps(level) { (0..build.posts.len()).collect() } else { Vec::new() };
     build.pockets = pockets(&build.posts, &owners);
     debug_assert!(verify(plan, level, &build).is_empty(), "{:?}", verify(plan, level, &build));
     build

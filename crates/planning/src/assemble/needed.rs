@@ -1,5 +1,6 @@
 //! What the levels of a plan need, counted.
 
+use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{Post, Stand};
 use flatwright_geometry::pieces::tile::Tile;
@@ -16,7 +17,7 @@ pub struct Needed {
     /// How many, extras included.
     pub count: u32,
     /// What tells it from others of its kind: the surface of a wrap, the design of a wall, the
-    /// shape of a post; else the kind itself.
+    /// shape of a post or a cap; else the kind itself.
     pub name: String,
     /// Index into the plan's surfaces, for wraps.
     pub surface: Option<usize>,
@@ -48,13 +49,16 @@ pub enum Spot {
     Post(usize),
     /// Index into the level's walls.
     Wall(usize),
+    /// Index into the level's posts: the cap on one.
+    Cap(usize),
 }
 
 /// Everything that the plan needs, each kind once.
 ///
 /// `builds` are the plan's levels in their order. Cores of one size are one kind whatever lies on
 /// them; wraps differ by their surface, walls by their design. Cores come first (largest first),
-/// then wraps by surface, biscuits, pockets, plates, plugs, sleeves and walls by design.
+/// then wraps by surface, biscuits, pockets, plates, plugs, sleeves, walls by design and
+/// caps.
 #[must_use]
 pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
     let mut list = List(Vec::new());
@@ -87,6 +91,10 @@ pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
             let piece = Wall { span, opening: design.and_then(|design| design.opening.clone()) };
             let name = design.map_or("wall", |design| &design.name);
             list.add(Piece::Wall(piece), name, None, Some(wall.design), put(Spot::Wall(index)));
+        }
+        for post in build.caps.iter().filter_map(|&index| Some((index, build.posts.get(index)?))) {
+            let (index, cap) = (post.0, Cap { arms: post.1.post.arms }.up_to_rotation());
+            list.add(Piece::Cap(cap), cap.shape(), None, None, put(Spot::Cap(index)));
         }
     }
     for extra in &plan.extras {
@@ -143,6 +151,8 @@ fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Po
         Piece::Sleeve(post) => (6, (0, 0), Some(*post)),
         // Whole modules here: the plan's spans.
         Piece::Wall(wall) => (7, (wall.span as u32, 0), None),
+        // By its arms, as a post.
+        Piece::Cap(cap) => (8, (0, 0), Some(Post { arms: cap.arms, stand: Stand::BasePlate })),
     };
     let group = needed.surface.or(needed.design).unwrap_or(0);
     (kind, group, std::cmp::Reverse(size), post)

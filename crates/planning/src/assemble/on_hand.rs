@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::Post;
 use flatwright_geometry::pieces::tile::Tile;
@@ -16,6 +17,8 @@ pub struct OnHand {
     pub tiles: Vec<TilesOnHand>,
     /// Posts, in any quarter turn; one on a base plate comes with its plate and plug.
     pub posts: Vec<(Post, u32)>,
+    /// Caps, in any quarter turn.
+    pub caps: Vec<(Cap, u32)>,
     /// Walls by span and opening: the same design may have another letter in another plan.
     pub walls: Vec<(Wall, u32)>,
     /// Loose biscuits.
@@ -58,6 +61,12 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
                 let alike = |other: Post| Piece::Sleeve(other).same_as(&Piece::Sleeve(*post));
                 for (_, count) in left.posts.iter_mut().filter(|(other, _)| alike(*other)) {
                     served.extend(take(&mut kind.count, &mut kind.places, count));
+                }
+            }
+            Piece::Cap(cap) => {
+                let alike = |other: Cap| other.up_to_rotation() == cap.up_to_rotation();
+                for (_, count) in left.caps.iter_mut().filter(|(other, _)| alike(*other)) {
+                    take(&mut kind.count, &mut kind.places, count);
                 }
             }
             Piece::Wall(wall) => {

@@ -52,6 +52,12 @@ pub enum Fault {
     /// A foot without its pocket, or with several.
     #[error("the {} quadrant at {} has {found} pockets instead of {expected}", QUADRANTS[*quadrant % 4], vertex(at))]
     Pocket { at: Vertex, quadrant: usize, expected: usize, found: usize },
+    /// A post that carries no cap where the plan asks for one, or some where it does not.
+    #[error("the post at {} carries {found} caps instead of {expected}", vertex(at))]
+    Cap { at: Vertex, expected: usize, found: usize },
+    /// A cap on a post that is not there.
+    #[error("a cap lies on post {post}, which is not there")]
+    NoPost { post: usize },
 }
 
 fn vertex(v: &Vertex) -> String {
@@ -63,7 +69,8 @@ fn vertex(v: &Vertex) -> String {
 /// Every floor cell lies under exactly one tile of its surface and of the plan's sizes; no wall
 /// stands inside a tile; every drawn edge has its wall; every wall's end meets a post with a slot
 /// for it and every slot a wall; posts stand where all tiles around them are relieved, on the feet
-/// that the tiles ask for; every seam has one biscuit and every foot one pocket.
+/// that the tiles ask for; every seam has one biscuit and every foot one pocket;
+/// and the posts of the topmost level carry a cap each where the plan has caps, no others.
 #[must_use]
 pub fn verify(plan: &Plan, level: &Level, build: &LevelBuild) -> Vec<Fault> {
     let owners = Owners::of(level, &build.tiles);
@@ -73,6 +80,7 @@ pub fn verify(plan: &Plan, level: &Level, build: &LevelBuild) -> Vec<Fault> {
     slots(build, &mut faults);
     posts(plan, build, &owners, &mut faults);
     ties(build, &owners, &mut faults);
+    caps(plan, level, build, &mut faults);
     faults
 }
 
@@ -180,6 +188,19 @@ fn relieved(reliefs: Reliefs, tile: &TilePlace, at: Vertex) -> bool {
         Reliefs::Corners => tile.has_corner(at),
         Reliefs::EveryModule => !inside,
     }
+}
+
+fn caps(plan: &Plan, level: &Level, build: &LevelBuild, faults: &mut Vec<Fault>) {
+    let top = plan.levels.last().map(|top| top.name.as_str());
+    let expected = usize::from(plan.caps && top == Some(level.name.as_str()));
+    for (index, post) in build.posts.iter().enumerate() {
+        let found = build.caps.iter().filter(|cap| **cap == index).count();
+        if found != expected {
+            faults.push(Fault::Cap { at: post.at, expected, found });
+        }
+    }
+    let astray = build.caps.iter().filter(|cap| **cap >= build.posts.len());
+    faults.extend(astray.map(|&post| Fault::NoPost { post }));
 }
 
 fn ties(build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fault>) {

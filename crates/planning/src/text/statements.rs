@@ -5,8 +5,8 @@ use flatwright_geometry::pieces::tile::{LONGEST_SIDE as LONGEST_TILE, Reliefs};
 use super::{Call, Line, MOST_LEVELS, PlanText, TextError, design, drawing};
 use crate::plan::{Design, Extra, ExtraPiece, OffFloor, Plan, Surface};
 
-const KEYS: [&str; 9] =
-    ["title", "set", "tiles", "reliefs", "spans", "off-floor posts", "surface X", "wall X", "extra"];
+const KEYS: [&str; 10] =
+    ["title", "set", "tiles", "reliefs", "spans", "off-floor posts", "caps", "surface X", "wall X", "extra"];
 
 /// Gathers statements and drawings; drawings are read when all letters are known.
 #[derive(Default)]
@@ -19,6 +19,7 @@ pub(super) struct Reader {
     spans: Vec<u32>,
     reliefs: Option<Reliefs>,
     off_floor: Option<OffFloor>,
+    caps: Option<bool>,
     surfaces: Vec<Surface>,
     designs: Vec<Design>,
     calls: Vec<Call>,
@@ -100,6 +101,7 @@ impl Reader {
                 self.off_floor =
                     self.one_of(&value, &[("base plate", OffFloor::BasePlate), ("refuse", OffFloor::Refuse)]);
             }
+            ["caps"] => self.caps = self.one_of(&value, &[("yes", true), ("no", false)]),
             ["surface", letter] => self.surface(line, letter, &value),
             ["wall", letter] => self.wall(line, letter, &value),
             ["extra"] => self.extra(&value),
@@ -144,6 +146,7 @@ impl Reader {
             reliefs: self.reliefs.unwrap_or_default(),
             spans: if self.spans.is_empty() { vec![2, 1] } else { self.spans },
             off_floor: self.off_floor.unwrap_or_default(),
+            caps: self.caps.unwrap_or_default(),
             extras: self.extras,
             levels,
         };

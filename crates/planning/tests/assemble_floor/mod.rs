@@ -26,6 +26,7 @@ pub fn plan(tiles: &[(u32, u32)], reliefs: Reliefs, levels: Vec<Level>) -> Plan 
         reliefs,
         spans: vec![2, 1],
         off_floor: OffFloor::BasePlate,
+        caps: false,
         extras: Vec::new(),
         levels,
     }
@@ -64,8 +65,8 @@ pub fn any_level() -> impl Strategy<Value = Level> {
 pub fn any_plan() -> impl Strategy<Value = Plan> {
     let sizes = prop_oneof![Just(vec![(1, 1)]), Just(vec![(2, 1), (1, 1)]), Just(vec![(2, 2), (2, 1), (1, 1)])];
     let reliefs = prop_oneof![Just(Reliefs::Corners), Just(Reliefs::EveryModule)];
-    (sizes, reliefs, prop::collection::vec(any_level(), 1..=2))
-        .prop_map(|(sizes, reliefs, levels)| plan(&sizes, reliefs, levels))
+    (sizes, reliefs, prop::collection::vec(any_level(), 1..=2), any::<bool>())
+        .prop_map(|(sizes, reliefs, levels, caps)| Plan { caps, ..plan(&sizes, reliefs, levels) })
 }
 
 /// Every level of a plan, tiled by taking the first size that fits, in reading order.

@@ -29,6 +29,7 @@ pub fn open(width: usize, height: usize, tiles: &[(u32, u32)]) -> Floor {
         reliefs: Reliefs::Corners,
         spans: vec![1],
         off_floor: OffFloor::BasePlate,
+        caps: false,
         extras: Vec::new(),
         levels: Vec::new(),
     };

@@ -131,7 +131,7 @@ impl EdgeColours {
 
 fn edge_colours(shown: &Shown<'_>) -> EdgeColours {
     let level = rgb(shown.paint.edges);
-    let folded = matches!(shown.body.kind, PieceKind::Post | PieceKind::CardWall);
+    let folded = matches!(shown.body.kind, PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall);
     let printed = rgb(shown.paint.upper);
     EdgeColours { level, upright: if folded { printed } else { level }, printed }
 }
@@ -203,6 +203,7 @@ impl Lifts {
         let times = match kind {
             PieceKind::TileCore | PieceKind::TileWrap => 0.0,
             PieceKind::Post => 1.6,
+            PieceKind::PostCap => 4.4,
             PieceKind::CardWall
             | PieceKind::WallCore
             | PieceKind::WallFacing

@@ -302,5 +302,6 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::CornerPocket => (5, "corner pocket"),
         PieceKind::BasePlate => (6, "base plate"),
         PieceKind::SleevePlug => (7, "sleeve plug"),
+        PieceKind::PostCap => (8, "post cap"),
     }
 }
