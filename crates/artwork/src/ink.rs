@@ -111,6 +111,8 @@ fn sampled(swatch: &Swatch) -> Vec<Colour> {
     let step = swatch.side / SAMPLES as f64;
     let place = |index: i64| (index as f64 + 0.5) * step;
     for element in swatch.variants.iter().take(1).flatten().flatten() {
+        // Straight pieces are looked at much faster, and this far off nothing is seen of them.
+        let element = &element.flattened(step / 10.0);
         let bounds = element.bounds();
         let range = |from: f64, to: f64| (from / step - 0.5).ceil() as i64..=(to / step - 0.5).floor() as i64;
         let wrapped = |index: i64| index.rem_euclid(SAMPLES as i64).unsigned_abs() as usize;

@@ -53,6 +53,14 @@ impl Element {
         Self { detail: true, ..self }
     }
 
+    /// The same of straight pieces alone, at most `tolerance` mm off.
+    #[must_use]
+    pub fn flattened(&self, tolerance: f64) -> Self {
+        let mut path = BezPath::new();
+        kurbo::flatten(&self.path, tolerance, |part| path.push(part));
+        Self { path, paint: self.paint, detail: self.detail }
+    }
+
     /// Whether it paints a point.
     #[must_use]
     pub fn covers(&self, point: Point) -> bool {

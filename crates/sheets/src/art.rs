@@ -4,6 +4,8 @@
 //! face is a clip in which those are placed square by square, so a set of forty tiles holds no
 //! more drawings than a set of one.
 
+use std::cell::OnceCell;
+
 use flatwright_artwork::{Element, Paint, Swatch, ink};
 use flatwright_geometry::pattern::Plane;
 use flatwright_geometry::region::{self, Region};
@@ -103,7 +105,7 @@ pub struct Forms<'a> {
     artwork: &'a Artwork,
     starts: Vec<usize>,
     /// Mean ink of each surface.
-    means: Vec<f64>,
+    means: OnceCell<Vec<f64>>,
 }
 
 impl<'a> Forms<'a> {
@@ -116,8 +118,7 @@ impl<'a> Forms<'a> {
             starts.push(next);
             next += swatch.variants.iter().map(Vec::len).sum::<usize>();
         }
-        let means = artwork.swatches.iter().map(ink::mean_coverage).collect();
-        Self { artwork, starts, means }
+        Self { artwork, starts, means: OnceCell::new() }
     }
 
     /// What a face prints on `printed`, the areas of a flat pattern with their bleed. `key` settles
@@ -150,7 +151,8 @@ impl<'a> Forms<'a> {
     #[must_use]
     pub fn ink(&self, face: &Face, printed: &[Region], planes: &[Plane]) -> f64 {
         let area: f64 = printed.iter().map(Region::area).sum();
-        let swatch = face.surface.and_then(|surface| self.means.get(surface));
+        let means = self.means.get_or_init(|| self.artwork.swatches.iter().map(ink::mean_coverage).collect());
+        let swatch = face.surface.and_then(|surface| means.get(surface));
         let under = swatch.copied().or(face.tint.map(ink::coverage)).unwrap_or_default();
         let mut sum = area * under;
         if let Some(picture) = &face.picture {

@@ -1,5 +1,8 @@
 //! What faces are covered with: names of surfaces to surfaces, and how artwork is printed.
 
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
+
 use flatwright_artwork::grid::{Field, Look};
 use flatwright_artwork::{Colour, Grid, Ink, Print, Surface, Swatch, ink};
 use flatwright_geometry::parameters::Parameters;
@@ -56,6 +59,8 @@ pub struct Artwork {
     /// How paper is turned over for pages with the names of pieces on their backs, where there are
     /// such pages.
     pub reverse: Option<Flip>,
+    /// What surfaces look like from afar, by name and module: worked out once, where it is asked for.
+    afar: Arc<Mutex<BTreeMap<(String, u64), Colour>>>,
 }
 
 /// Drawings of each surface where the set does not say how many.
@@ -106,6 +111,7 @@ impl Artwork {
             pictures: pictures.into_iter().map(|picture| Own { picture, width: None, printed: None }).collect(),
             registration: entries.and_then(|entries| entries.registration) == Some(RegistrationWord::Corners),
             reverse: reverse.then_some(flip),
+            afar: Arc::default(),
             surfaces: Vec::new(),
             print: Print { ink, shade },
             grid,
@@ -160,6 +166,22 @@ impl Artwork {
         Some(Cover::Surface(self.surfaces.len() - 1))
     }
 
+    /// Leaves out the surfaces that cover none of `faces`; the others come in the order of first use.
+    pub(super) fn keep_used<'a>(&mut self, faces: impl Iterator<Item = &'a mut Cover>) {
+        let all = std::mem::take(&mut self.surfaces);
+        let mut kept: Vec<usize> = Vec::new();
+        for face in faces {
+            if let Cover::Surface(index) = face {
+                let place = kept.iter().position(|old| old == index);
+                *index = place.unwrap_or_else(|| {
+                    kept.push(*index);
+                    kept.len() - 1
+                });
+            }
+        }
+        self.surfaces = kept.into_iter().filter_map(|index| all.get(index).cloned()).collect();
+    }
+
     /// Makes pictures ready for the pieces that show them; what a builder should know of them.
     pub(super) fn print_pictures(
         &mut self,
@@ -211,7 +233,10 @@ impl Artwork {
         match cover {
             Cover::Colour(Rgb(r, g, b)) => self.print.colour(Colour(r, g, b)),
             Cover::Surface(index) => self.surfaces.get(index).map_or(Colour::WHITE, |surface| {
-                ink::mean_colour(&self.print.swatch(&surface.swatch(module.get(), self.seed, 1)))
+                let mean = || ink::mean_colour(&self.print.swatch(&surface.swatch(module.get(), self.seed, 1)));
+                let key = (surface.name.clone(), module.get().to_bits());
+                // A colour that another thread was about to write can be worked out again.
+                self.afar.lock().map_or_else(|_| mean(), |mut known| *known.entry(key).or_insert_with(mean))
             }),
             Cover::Picture(index) => {
                 self.pictures.get(index).map_or(Colour::WHITE, |own| self.print.colour(own.picture.mean))

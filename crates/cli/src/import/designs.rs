@@ -1,13 +1,16 @@
 //! Wall designs by their names: what files call, to what the geometry cuts and the sheets paint.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use flatwright_artwork::Element;
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_planning::plan::Plan;
 use flatwright_planning::text::{Call, Spot};
 
+use super::Piece;
 use crate::problem::{At, Problem, Source, Spanned};
 use crate::set_file::reader::{listed, nearest};
 use crate::set_file::{DesignCall, Hinge, Length, Opening, Span};
@@ -111,6 +114,16 @@ impl Designs<'_> {
         };
         draw(recipe, given, site, problems)
     }
+}
+
+/// What a builder should know of the designs that the pieces have, each once.
+pub(super) fn warnings(library: &Library, pieces: &[Piece]) -> Vec<Problem> {
+    let name = |piece: &Piece| match &piece.part {
+        Part::Wall(wall) => wall.opening.as_ref().map(|design| design.name().to_owned()),
+        _ => None,
+    };
+    let names: BTreeSet<String> = pieces.iter().filter_map(name).collect();
+    names.iter().filter_map(|name| library.design(name)).flat_map(|recipe| recipe.warnings.iter().cloned()).collect()
 }
 
 /// An opening as the design of the same name.

@@ -124,10 +124,10 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
         }
         None => pieces::Made::default(),
     };
-    let warnings = match &parameters {
-        Some(parameters) => art.print_pictures(&made.pieces, parameters, &mut problems),
-        None => Vec::new(),
-    };
+    let mut warnings = designs::warnings(&opened.library, &made.pieces);
+    if let Some(parameters) = &parameters {
+        warnings.extend(art.print_pictures(&made.pieces, parameters, &mut problems));
+    }
     match (parameters, sheets) {
         (Some(parameters), Some(sheets)) if problems.is_empty() => Ok(Set {
             name: own.map(|set| set.name.0.clone()).or(title).unwrap_or_default(),

@@ -179,6 +179,7 @@ pub(super) fn pieces(
         let message = format!("the set has {} pieces; at most {MOST_PIECES} can be laid out", list.total);
         problems.push(Problem::new(message).help("split the set into several"));
     }
+    covers.art.keep_used(list.wanted.iter_mut().filter_map(|wanted| wanted.face.as_mut()));
     let mut made = Vec::new();
     for (index, wanted) in list.wanted.iter().enumerate() {
         match prove_piece(p, &wanted.part) {
