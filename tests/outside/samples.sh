@@ -9,7 +9,8 @@ cd "$(dirname "$0")/../.."
 kept=samples/brinewell
 fresh="$(mktemp -d)"
 trap 'rm -rf "$fresh"' EXIT
-"$program" sheets $kept/set.json -o "$fresh/out" --quiet
+"$program" sheets $kept/set.json -o "$fresh/out" --contact --quiet
+mv "$fresh/out/pages.png" "$fresh/pages.png"
 "$program" plan $kept/pump-room.plan -o "$fresh/plan" --quiet
 mkdir "$fresh/pictures"
 cp "$fresh/plan/plan.png" "$fresh/pictures/plan.png"
@@ -20,12 +21,16 @@ if $make; then
   rm -rf $kept/out
   cp -r "$fresh/out" $kept/out
   chmod 755 $kept/out $kept/out/sheets
-  cp "$fresh"/pictures/*.png "$fresh/plan/guide.pdf" $kept/
-  pdftoppm -r 100 -png -f 9 -l 9 -singlefile $kept/out/sheets.pdf $kept/sheet
+  cp "$fresh"/pictures/*.png "$fresh/pages.png" "$fresh/plan/guide.pdf" $kept/
+  rm -rf $kept/pages
+  mkdir $kept/pages
+  pdftoppm -r 60 -png $kept/out/sheets.pdf $kept/pages/page
+  pdftoppm -r 100 -png -f 8 -l 8 -singlefile $kept/out/sheets.pdf $kept/sheet
   pdftoppm -r 100 -png -f 5 -l 5 -singlefile "$fresh/stacked/sheets.pdf" $kept/stacked
   exit 0
 fi
 diff -r "$fresh/out" $kept/out
 diff "$fresh/plan/guide.pdf" $kept/guide.pdf
+cmp "$fresh/pages.png" $kept/pages.png
 for picture in plan view exploded; do cmp "$fresh/pictures/$picture.png" "$kept/$picture.png"; done
 echo "$kept holds what the program makes"

@@ -223,7 +223,11 @@ fn board_walls_keep_all_their_pieces_in_their_places() {
     let level = &list.plan.expect("it is a plan").levels[0];
     for wall in &level.walls {
         let kinds: Vec<&str> = wall.pieces.iter().map(|id| &id[..2]).collect();
-        let expected: &[&str] = if wall.design == "door" { &["WC", "WF", "DL"] } else { &["WC", "WF"] };
+        let expected: &[&str] = match wall.design.as_str() {
+            "door" => &["WC", "WF", "DL"],
+            "niche" => &["WC", "WF", "NB"],
+            _ => &["WC", "WF"],
+        };
         assert_eq!(kinds, expected, "{wall:?}");
     }
     // The pieces of a set that only lends its materials are not made.
