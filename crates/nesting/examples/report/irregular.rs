@@ -19,7 +19,7 @@ use kurbo::{Point, Rect, Vec2};
 /// Steps spent on one instance.
 pub const EFFORT: u32 = 25_000;
 /// Steps for the bound: the area says it all where bins were cut without waste.
-const BOUND_EFFORT: u32 = 500;
+pub const BOUND_EFFORT: u32 = 500;
 const SETS: [(&str, &str); 2] = [("JP1", "terashima1"), ("JP2", "terashima2")];
 
 /// One instance as published.

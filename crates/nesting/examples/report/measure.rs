@@ -4,6 +4,9 @@ use std::time::Instant;
 
 use flatwright_nesting::{Bound, Job, bound, check, lower_bound, pack};
 
+/// How many seeds are tried, from 1 on.
+pub const SEEDS: usize = 5;
+
 /// The bound, the seconds it took, and how many doubts its check raises.
 pub struct Proved {
     pub bound: Bound,
@@ -52,4 +55,19 @@ pub fn packed(job: &Job, bound: &Bound) -> Packed {
 /// `job` with another seed and effort.
 pub fn again(job: &Job, seed: u64, effort: u32) -> Option<Job> {
     Job::new(job.items().to_vec(), job.sheets().to_vec(), job.gap(), seed, effort).ok()
+}
+
+/// Says on the terminal which instance took longer than the target allows.
+pub fn tell_slow(name: &str, seconds: f64, target: f64) {
+    if seconds > target {
+        eprintln!("{name}: {seconds:.1} s, beyond {target} s");
+    }
+}
+
+/// The figures of all seeds: one where they agree.
+pub fn spread<T: std::fmt::Display + PartialEq>(figures: &[T]) -> String {
+    match figures {
+        [first, rest @ ..] if rest.iter().all(|figure| figure == first) => first.to_string(),
+        all => all.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "),
+    }
 }

@@ -5,10 +5,9 @@ use std::fmt::Write;
 use flatwright_nesting::{Item, Job, Turns};
 
 use crate::common;
-use crate::measure::{Packed, again, packed, prove};
+use crate::measure::{Packed, SEEDS, again, packed, prove, spread};
 use crate::mixes;
 
-const SEEDS: u64 = 5;
 const EFFORT: u32 = 20_000;
 
 /// Small, class, and small without the grain limit.
@@ -53,14 +52,8 @@ fn row(name: &str, job: &Job) -> String {
     eprintln!("{name}");
     let proved = prove(job);
     let runs: Vec<Packed> =
-        (1..=SEEDS).filter_map(|seed| again(job, seed, EFFORT)).map(|job| packed(&job, &proved.bound)).collect();
-    let list = |of: fn(&Packed) -> String| {
-        let mut all: Vec<String> = runs.iter().map(of).collect();
-        if all.windows(2).all(|pair| pair[0] == pair[1]) {
-            all.truncate(1);
-        }
-        all.join(", ")
-    };
+        (1..=SEEDS as u64).filter_map(|seed| again(job, seed, EFFORT)).map(|job| packed(&job, &proved.bound)).collect();
+    let list = |of: fn(&Packed) -> String| spread(&runs.iter().map(of).collect::<Vec<_>>());
     let mut out = String::new();
     let longest = runs.iter().map(|run| run.seconds).fold(0.0, f64::max);
     let violations = runs.iter().map(|run| run.violations).sum::<usize>();

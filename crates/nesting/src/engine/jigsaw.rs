@@ -22,6 +22,8 @@ const SMALL_SHARE: u64 = 40;
 const FIRST_STEPS: u64 = 100_000;
 /// Part of the effort for what full sheets leave; the remainder is for the whole without them.
 const REST: f64 = 0.15;
+/// Effort of the bound on what full sheets leave: it only ends a search early, so a weak one does.
+const REST_BOUND: u32 = 200;
 /// Rounding of a sum of areas, as a part of a sheet.
 const NOISE: f64 = 1e-6;
 
@@ -68,7 +70,8 @@ fn completed(job: &Job, full: Vec<PackedSheet>, engine: Engine<'_>) -> Option<La
     }
     let items = kept.iter().map(|&i| Item { copies: left[i], ..job.items()[i].clone() }).collect();
     let rest = with(job, items, (f64::from(job.effort()) * REST) as u32).ok()?;
-    let others = engine(&rest, &lower_bound(&rest), &mut |_| {});
+    let quick = with(&rest, rest.items().to_vec(), rest.effort().min(REST_BOUND)).ok()?;
+    let others = engine(&rest, &lower_bound(&quick), &mut |_| {});
     layout.sheets.extend(others.sheets.into_iter().map(|mut sheet| {
         sheet.placements.iter_mut().for_each(|p| p.item = kept[p.item]);
         sheet
