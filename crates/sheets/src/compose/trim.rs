@@ -1,6 +1,6 @@
 //! Straight cuts through a stack of sheets, numbered in the order to make them.
 //!
-//! A number stands in its line, which is broken for it; what is drawn of a cut lies in the area for
+//! A number stands in its line, which is broken for it; what is drawn of a cut ends at the area for
 //! pieces.
 
 use flatwright_geometry::tolerance::SNAP;
@@ -108,9 +108,17 @@ fn stroke(line: Line) -> Mark {
     Mark { layer: kind.layer(), shape: Shape::Stroke { path, pen: kind.pen() } }
 }
 
-/// The part of a line along an axis that lies in a rectangle.
+/// The part of a line along an axis that lies between a rectangle's edges. It is never moved
+/// sideways: a cut half a gap beside the last piece may lie a little outside.
 fn clipped(line: Line, rect: Rect) -> Line {
-    let within = |p: Point| Point::new(p.x.clamp(rect.x0, rect.x1), p.y.clamp(rect.y0, rect.y1));
+    let upright = (line.p1.x - line.p0.x).abs() < (line.p1.y - line.p0.y).abs();
+    let within = |p: Point| {
+        if upright {
+            Point::new(p.x, p.y.clamp(rect.y0, rect.y1))
+        } else {
+            Point::new(p.x.clamp(rect.x0, rect.x1), p.y)
+        }
+    };
     Line::new(within(line.p0), within(line.p1))
 }
 
