@@ -1,12 +1,13 @@
 //! Finished pages and the writers that put them on paper.
 //!
 //! [`page::Document`] is the one intermediate: [`compose`], [`plan_view`] and [`guide`] fill it,
-//! the writers [`pdf`] and [`svg`] read it, and none of them knows of the others. [`png`] is a
+//! the writers [`pdf`], [`svg`] and [`cutter`] read it, and none of them knows of the others. [`png`] is a
 //! picture of what [`svg`] writes.
 
 pub mod art;
 pub mod compose;
 pub mod contact;
+pub mod cutter;
 pub mod embed;
 pub mod faults;
 mod flow;

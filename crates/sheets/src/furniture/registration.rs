@@ -27,23 +27,30 @@ pub fn corners(printable: Rect) -> [Point; 4] {
     [Point::new(x0, y0), Point::new(x1, y0), Point::new(x1, y1), Point::new(x0, y1)]
 }
 
+/// The angles at these corners as ways, from arm's end to arm's end.
+pub(crate) fn arms(corners: [Point; 4]) -> [[Point; 3]; 4] {
+    let centre = corners[0].midpoint(corners[2]);
+    let arm = ARM.get() - WIDTH.get() / 2.0;
+    corners.map(|corner| {
+        let inward = Vec2::new((centre.x - corner.x).signum(), (centre.y - corner.y).signum()) * arm;
+        [corner + Vec2::new(inward.x, 0.0), corner, corner + Vec2::new(0.0, inward.y)]
+    })
+}
+
 /// The marks.
 pub(crate) fn marks(printable: Rect) -> Vec<Mark> {
     let pen = Pen { width: WIDTH, colour: Colour::BLACK, dashes: Vec::new(), round: false };
-    let centre = printable.center();
-    let arm = ARM.get() - WIDTH.get() / 2.0;
-    let angle = |corner: Point| {
-        let inward = Vec2::new((centre.x - corner.x).signum(), (centre.y - corner.y).signum()) * arm;
+    let angle = |[from, corner, to]: [Point; 3]| {
         let mut path = BezPath::new();
-        path.move_to(corner + Vec2::new(inward.x, 0.0));
+        path.move_to(from);
         path.line_to(corner);
-        path.line_to(corner + Vec2::new(0.0, inward.y));
+        path.line_to(to);
         stroke(path, pen.clone())
     };
     let all = corners(printable);
     let square = Rect::from_origin_size(all[0] + Vec2::new(OFF, OFF), (SQUARE.get(), SQUARE.get()));
     let square = Shape::Fill { path: square.into_path(0.1), colour: Colour::BLACK };
-    all.into_iter().map(angle).chain([Mark { layer: Layer::Furniture, shape: square }]).collect()
+    arms(all).into_iter().map(angle).chain([Mark { layer: Layer::Furniture, shape: square }]).collect()
 }
 
 #[cfg(test)]
