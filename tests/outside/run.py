@@ -11,6 +11,7 @@ import tempfile
 from pathlib import Path
 
 import art
+import cutter
 import glb
 import layout
 import order
@@ -33,7 +34,8 @@ RUNS = {
     "as the sample says": (SET, []),
     "letter, 3 mm board, laser": (SET, ["--paper", "letter", "--board", "3 mm", "--kerf", "0.2 mm"]),
     "A3 landscape, thick card": (SET, ["--paper", "A3", "--orientation", "landscape", "--card", "1 mm"]),
-    "board sheets for a cutter": (SET, ["--board-as", "sheet", "--board-sheet", "20x30 in", "--kerf", "0.3 mm"]),
+    "board sheets for a cutter": (SET, ["--board-as", "sheet", "--board-sheet", "20x30 in", "--kerf", "0.3 mm", "--cutter"]),
+    "no gap, for a cutter": (SET, ["--gap", "0 mm", "--ink", "blank", "--cutter"]),
     "stacks for a trimmer": (SET, ["--layout", "stacked"]),
     "stacks of A3 on its side": (SET, ["--layout", "stacked", "--paper", "A3", "--orientation", "landscape"]),
     "a plan by its steps": (PLAN, ["--layout", "by-step"]),
@@ -68,6 +70,8 @@ def main() -> int:
             svg_file.check(harness, out[0])
             layout.check(harness, out[0])
             order.bounds(harness, out[0])
+            if "--cutter" in options:
+                cutter.check(harness, out[0])
             if "stacked" in options:
                 stacks.check(harness, out[0])
             if "by-step" in options:

@@ -144,7 +144,7 @@ fn both(set: &Set) -> [Output; 2] {
     let effort = Effort { seed: 1, steps: None };
     let proof = pipeline::prove(set);
     let composed = pipeline::lay_out("plan", set, &proof, effort, &mut |_| {}).expect("it fits");
-    let sheets = pipeline::render(set, &composed, None).expect("sheets can be written");
+    let sheets = pipeline::render(set, &composed, None, None).expect("sheets can be written");
     let plan = pipeline::render_plan("plan", set, &proof, &composed, None).expect("the plan can be written");
     [sheets, plan]
 }

@@ -30,7 +30,7 @@ fn make(board: &str, walls: &str) -> Made {
     let composed =
         pipeline::lay_out("set.json", &set, &pipeline::prove(&set), Effort { seed: 1, steps: Some(200) }, &mut |_| {})
             .expect("it fits");
-    let output = pipeline::render(&set, &composed, None).expect("it can be written");
+    let output = pipeline::render(&set, &composed, None, None).expect("it can be written");
     let mut options = Options::default();
     for weight in [Weight::Regular, Weight::Bold] {
         options.fontdb_mut().load_font_data(font::data(weight).to_vec());

@@ -35,7 +35,7 @@ fn make(text: &str) -> usize {
     let laid_out =
         pipeline::lay_out("bench", &set, &pipeline::prove(&set), Effort { seed: 1, steps: None }, &mut |_| {})
             .expect("it fits");
-    pipeline::render(&set, &laid_out, None).expect("it can be written").pages.len()
+    pipeline::render(&set, &laid_out, None, None).expect("it can be written").pages.len()
 }
 
 fn benches(c: &mut Criterion) {

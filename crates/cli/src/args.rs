@@ -59,6 +59,8 @@ Examples:
           Try ten times as hard for fewer sheets
   flatwright sheets set.json -o out --contact
           See all pages at a glance in out/pages.png
+  flatwright sheets set.json -o out --cutter --overcut '0.5 mm'
+          Bare lines for a drag knife; know your material before a laser cuts it: never PVC
   generate-set | flatwright sheets - -o out
 
 What is written into DIR replaces what an earlier run wrote there; other files are left alone:
@@ -66,6 +68,7 @@ What is written into DIR replaces what an earlier run wrote there; other files a
   DIR/sheets/NNN.svg  one file per page
   DIR/parts.json      parameters, pieces and pages (see 'flatwright schema --of parts')
   DIR/pages.png       with --contact: all pages on one picture
+  DIR/cutter-NNN.svg  with --cutter: what a cutting machine follows, one file for each page
 
 For each stock the program says how many pages there are, copies counted, and how few any layout
 would need: 'card: 12 pages; at least 11 are needed'. The second number is proved; the proof is in
@@ -230,9 +233,28 @@ pub struct SheetsArgs {
     /// plans only.
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub stock: Option<PathBuf>,
+    /// Files for a cutting machine.
+    #[command(flatten)]
+    pub machine: Machine,
     /// Values that replace the file's.
     #[command(flatten)]
     pub overrides: Overrides,
+}
+
+/// Files for a cutting machine.
+#[derive(Clone, Debug, Default, Args)]
+#[command(next_help_heading = "For a cutting machine")]
+pub struct Machine {
+    /// Write a file of bare lines for each page too, cutter-NNN.svg: one group and one colour for each
+    /// step of the work, inside before outside, common edges once.
+    #[arg(long)]
+    pub cutter: bool,
+    /// How far a closed cut goes on over its own beginning, for a drag knife, up to 10 mm.
+    #[arg(long, value_name = "LENGTH", requires = "cutter")]
+    pub overcut: Option<String>,
+    /// Leave bridges of that width, up to 5 mm, that hold each piece in its sheet.
+    #[arg(long, value_name = "LENGTH", requires = "cutter")]
+    pub bridges: Option<String>,
 }
 
 /// Arguments of `parts`.

@@ -21,6 +21,7 @@ pub mod faces;
 pub mod import;
 mod json;
 pub mod layout_report;
+pub mod machine;
 pub mod open;
 pub mod output;
 pub mod page_record;

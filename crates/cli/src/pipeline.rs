@@ -10,6 +10,7 @@ use flatwright_sheets::art::Artwork;
 use flatwright_sheets::compose::{
     self, ComposeError, Composed, LayoutMode, Offer, Part, Progress, Settings, SheetSettings,
 };
+use flatwright_sheets::cutter::Ease;
 use flatwright_sheets::page::{Colour, Document};
 use flatwright_sheets::png::PngError;
 use flatwright_sheets::reduce::reduced;
@@ -20,6 +21,7 @@ use flatwright_sheets::{contact, guide, pdf, plan_view, png, svg};
 use crate::args::Overrides;
 use crate::faces;
 use crate::import::{self, Piece, Set, SheetChoice, Size};
+use crate::machine;
 use crate::open::{self, Input};
 use crate::output::Output;
 use crate::parts::PartsList;
@@ -116,12 +118,12 @@ pub fn lay_out(
 }
 
 /// Phase 5: the contents of every file of `sheets`, with a contact sheet of so many dots per inch
-/// where one is wanted.
+/// where one is wanted, and files for a cutting machine where those are.
 ///
 /// # Errors
 /// [`Failure::Input`] for a contact sheet too fine or too coarse; [`Failure::Check`] where a writer
 /// refuses its document.
-pub fn render(set: &Set, composed: &Composed, contact: Option<f64>) -> Result<Output, Failure> {
+pub fn render(set: &Set, composed: &Composed, contact: Option<f64>, cutter: Option<Ease>) -> Result<Output, Failure> {
     let document = &composed.document;
     let (pdf, pages) = std::thread::scope(|scope| {
         // The two writers share nothing but the document: one runs beside the other.
@@ -131,8 +133,10 @@ pub fn render(set: &Set, composed: &Composed, contact: Option<f64>) -> Result<Ou
     let pages: Result<Vec<String>, _> = pages.map_err(|_| Failure::Check("the SVG writer stopped".to_owned()))?;
     let mut files = vec![("sheets.pdf".to_owned(), pdf.map_err(|error| check(&error))?)];
     files.extend(contact_sheet("pages.png", document, contact)?);
+    files.extend(cutter.map(|ease| machine::files(composed, ease)).unwrap_or_default());
     files.push(parts_file(set, composed)?);
-    Ok(Output { pages: pages.map_err(|error| check(&error))?, files, former: vec!["pages.png".to_owned()] })
+    let former = machine::names().chain(["pages.png".to_owned()]).collect();
+    Ok(Output { pages: pages.map_err(|error| check(&error))?, files, former })
 }
 
 /// Phase 5: the contents of every file of `plan`: the plan redrawn, the guide, the build as solids,

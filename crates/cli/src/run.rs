@@ -12,6 +12,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use crate::args::{Cli, Command, PartsArgs, ProofArgs, SchemaOf, SheetsArgs, ViewArgs};
 use crate::import::Set;
 use crate::layout_report;
+use crate::machine;
 use crate::open;
 use crate::output::{self, OutputError};
 use crate::parts::{self, PartsList};
@@ -97,8 +98,9 @@ fn end(ending: Ending) -> ExitCode {
 }
 
 fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
+    let ease = machine::ease(&args.machine)?;
     let (set, _, composed) = lay_out(args)?;
-    let output = pipeline::render(&set, &composed, args.contact)?;
+    let output = pipeline::render(&set, &composed, args.contact, ease)?;
     output::write(&args.output, &output)?;
     if !args.quiet {
         let sheets = composed.prints();

@@ -6,8 +6,9 @@ use super::{Ease, Way};
 
 /// One bridge for so much of a way's length, mm; two at least.
 const APART: f64 = 80.0;
-/// A side carries a bridge where it is so many bridges long.
-const ROOM: f64 = 4.0;
+/// A side carries a bridge where it is so many bridges long: long plain sides if there are two, not
+/// the small ones of hooks and slots, which must fit.
+const ROOM: [f64; 2] = [15.0, 4.0];
 
 /// A way as it is cut: with bridges where it cuts a piece out of the sheet, else with its overcut.
 pub(super) fn eased(way: Way, outermost: bool, ease: Ease) -> Vec<Way> {
@@ -39,6 +40,8 @@ fn overcut(mut way: Way, reach: f64) -> Way {
 fn bridged(way: Way, width: f64) -> Vec<Way> {
     let sides: Vec<(Point, Point)> = way.points.windows(2).map(|side| (side[0], side[1])).collect();
     let length = way.length();
+    let long = |room: f64| sides.iter().filter(|(a, b)| a.distance(*b) >= room * width).count();
+    let room = if long(ROOM[0]) >= 2 { ROOM[0] } else { ROOM[1] };
     let count = ((length / APART).round() as usize).max(2);
     let mut gaps: Vec<usize> = Vec::new();
     for number in 0..count {
@@ -52,7 +55,7 @@ fn bridged(way: Way, width: f64) -> Vec<Way> {
                 middle
             })
             .collect();
-        let fits = |&side: &usize| sides[side].0.distance(sides[side].1) >= ROOM * width && !gaps.contains(&side);
+        let fits = |&side: &usize| sides[side].0.distance(sides[side].1) >= room * width && !gaps.contains(&side);
         let off = |side: usize| (middles[side] - wanted).abs();
         gaps.extend((0..sides.len()).filter(fits).min_by(|&a, &b| off(a).total_cmp(&off(b))));
     }

@@ -62,7 +62,15 @@ fn rest(from: Point, to: Point, gone: &[(Point, Point)]) -> Vec<(Point, Point)> 
         }
         at = end.max(at);
     }
-    let place = |at: f64| if at <= 0.0 { from } else if at >= length { to } else { from + along * at };
+    let place = |at: f64| {
+        if at <= 0.0 {
+            from
+        } else if at >= length {
+            to
+        } else {
+            from + along * at
+        }
+    };
     left.into_iter().map(|(a, b)| (place(a), place(b))).collect()
 }
 

@@ -65,8 +65,8 @@ fn holds(way: &Way, point: Point) -> bool {
     way.closed()
         && way.points.windows(2).fold(false, |inside, side| {
             let (a, b) = (side[0], side[1]);
-            let crosses = (a.y > point.y) != (b.y > point.y)
-                && point.x < a.x + (point.y - a.y) / (b.y - a.y) * (b.x - a.x);
+            let crosses =
+                (a.y > point.y) != (b.y > point.y) && point.x < a.x + (point.y - a.y) / (b.y - a.y) * (b.x - a.x);
             inside != crosses
         })
 }

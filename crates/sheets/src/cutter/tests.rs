@@ -59,7 +59,8 @@ fn a_common_edge_is_cut_once() {
 
 #[test]
 fn what_lies_inside_is_cut_first() {
-    let (outer, window, slit) = (rect(10.0, 10.0, 90.0, 90.0), rect(30.0, 30.0, 70.0, 70.0), rect(40.0, 40.0, 50.0, 50.0));
+    let (outer, window, slit) =
+        (rect(10.0, 10.0, 90.0, 90.0), rect(30.0, 30.0, 70.0, 70.0), rect(40.0, 40.0, 50.0, 50.0));
     let far = rect(100.0, 10.0, 140.0, 50.0);
     let hole = rect(110.0, 20.0, 120.0, 30.0);
     let ways = cut(vec![outer, far, window, hole, slit], Ease::default());
