@@ -280,6 +280,7 @@ fn pictures_are_limited() {
         ("depth by use", svg(&chain).into(), "more than 250 deep"),
         ("layers", nested(60, "<g opacity=\"0.5\">", whole).into(), asks),
         ("morphology", filter("<feMorphology radius=\"40\"/>").into(), asks),
+        ("a blur", filter("<feGaussianBlur stdDeviation=\"1e9\"/>").into(), asks),
         ("turbulence", filter("<feTurbulence baseFrequency=\"0.1\" numOctaves=\"100000\"/>").into(), asks),
         ("steps", filter(&"<feOffset dx=\"1\"/>".repeat(60)).into(), asks),
         ("a pattern", svg(pattern).into(), asks),

@@ -73,13 +73,14 @@ pub(super) fn clean(parent: &Path, ours: &dyn Fn(&str) -> bool) {
     }
 }
 
-/// Whether nothing is lost with a hidden folder.
+/// Whether nothing is lost with a hidden folder: it and the folders that runs make in it hold files
+/// of ours alone.
 fn is_rubbish(folder: &Path, ours: &dyn Fn(&str) -> bool) -> bool {
     let rubbish = |entry: &fs::DirEntry| {
         let (name, Ok(found)) = (entry.file_name(), entry.metadata()) else { return false };
         match name.to_str() {
             Some(name) if found.is_file() => ours(name) || super::is_page(name) || has_other_names(&found),
-            Some("sheets" | "old") if found.is_dir() => is_rubbish(&entry.path(), ours),
+            Some("sheets" | "old" | "a" | "b") if found.is_dir() => is_rubbish(&entry.path(), ours),
             _ => false,
         }
     };

@@ -11,6 +11,8 @@ const MOST_HELD: f64 = 150e6;
 const MOST_PAINTED: f64 = 3e9;
 /// What one step of a filter costs beside painting its pixels once.
 const FILTER_STEP: f64 = 8.0;
+/// Widest blur, pixels. With some millions the renderer's whole numbers overflow, and it stops.
+const WIDEST_BLUR: f64 = 1e6;
 /// The renderer's layers reach this many drawings out of the drawing on each side.
 const OUTSIDE: f64 = 2.0;
 
@@ -119,7 +121,10 @@ fn largest_scale(transform: Transform) -> f64 {
 
 /// What a step of a filter does for each pixel beyond painting it; a unit of it is `size` pixels.
 fn for_each_pixel(kind: &filter::Kind, size: f64) -> f64 {
+    let blur = |x: f32, y: f32| if f64::from(x.max(y)) * size > WIDEST_BLUR { f64::INFINITY } else { 0.0 };
     match kind {
+        filter::Kind::GaussianBlur(step) => blur(step.std_dev_x().get(), step.std_dev_y().get()),
+        filter::Kind::DropShadow(step) => blur(step.std_dev_x().get(), step.std_dev_y().get()),
         filter::Kind::Morphology(step) => {
             let reach = |radius: f32| 2.0 * f64::from(radius) * size + 1.0;
             reach(step.radius_x().get()) * reach(step.radius_y().get())
