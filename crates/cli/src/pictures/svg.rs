@@ -85,7 +85,7 @@ pub(super) fn raster(tree: &Tree, width: Mm, dots_per_inch: f64) -> Result<Raste
     let down = (across * h / w).ceil().max(1.0);
     within(across as u64, down as u64)?;
     if svg_work::is_too_much(tree, (across / w).max(down / h)) {
-        let what = "asks for more layers, patterns and filters than can be drawn at its printed size";
+        let what = "asks for more than can be drawn at its printed size: layers, patterns, filters or shapes that reach far out";
         return Err(Refusal::new(what, "simplify it, or save it as PNG"));
     }
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked to be few")]

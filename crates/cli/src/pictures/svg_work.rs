@@ -13,6 +13,8 @@ const MOST_PAINTED: f64 = 3e9;
 const FILTER_STEP: f64 = 8.0;
 /// Widest blur, pixels. With some millions the renderer's whole numbers overflow, and it stops.
 const WIDEST_BLUR: f64 = 1e6;
+/// How far shapes may reach, pixels. Far beyond, the renderer's fixed-point numbers go wrong.
+const FARTHEST: f64 = 1e6;
 /// The renderer's layers reach this many drawings out of the drawing on each side.
 const OUTSIDE: f64 = 2.0;
 
@@ -96,7 +98,9 @@ impl Canvas {
                         work = work.then(self.group(pattern.root()).over(one, one));
                     }
                 }
-                work.over(0.0, painted)
+                let sides = [bounds.left(), bounds.top(), bounds.right(), bounds.bottom()].map(f64::from);
+                let too_far = sides.iter().any(|side| side.abs() * self.scale > FARTHEST);
+                work.over(0.0, if too_far { f64::INFINITY } else { painted })
             }
         }
     }
