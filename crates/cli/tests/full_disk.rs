@@ -4,7 +4,6 @@
 #![expect(clippy::unwrap_used, reason = "a helper of a test may fail it")]
 
 use std::fs;
-use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
 use common::text;
@@ -117,7 +116,7 @@ fn a_folder_that_may_not_be_written_to_stays_as_it_is() {
         println!("skipped: this user may write anywhere");
         return;
     }
-    assert!(Path::new(&place.path().join("out/parts.json")).exists());
+    assert!(place.path().join("out/parts.json").exists());
     let lines = parts(&done);
     // The folder beside it may be written to, so the whole of it could be replaced: it is not.
     assert!(lines.contains(&"ended 1".to_owned()), "{lines:?}");
