@@ -213,10 +213,17 @@ fn sources(folder: &Path, named: &Spanned<Line>) -> Result<Sources, Vec<Problem>
             return Err(vec![Problem::new(message).at(at, "named here").help(help)]);
         }
         let mut files = Vec::new();
+        let mut all = 0;
         for name in names {
             let written = format!("{written}/{kind}/{name}");
             let input = self::named(folder, &written, "template", at, set_file::LARGEST);
             let input = input.map_err(Problems::into_list)?;
+            all += input.bytes.len();
+            if all > LARGEST_TEMPLATES {
+                let message =
+                    format!("the files of \"{written}\" and those before it have more than {LARGEST_TEMPLATES} bytes");
+                return Err(vec![Problem::new(message).at(at, "named here").help("keep fewer or smaller ones")]);
+            }
             files.push((input.name, input.bytes));
         }
         Ok(files)
@@ -231,6 +238,8 @@ fn sources(folder: &Path, named: &Spanned<Line>) -> Result<Sources, Vec<Problem>
 
 /// Most files of either kind in a folder of templates.
 const MOST_TEMPLATES: usize = 200;
+/// Most bytes of all files of either kind together.
+const LARGEST_TEMPLATES: usize = 1024 * 1024;
 
 /// The value, or its problems noted.
 fn kept<T>(read: Result<T, Problems>, problems: &mut Vec<Problem>) -> Option<T> {
@@ -241,6 +250,12 @@ fn kept<T>(read: Result<T, Problems>, problems: &mut Vec<Problem>) -> Option<T> 
 fn named(folder: &Path, written: &str, what: &str, at: &At, largest: usize) -> Result<Input, Problems> {
     let file = inside(folder, written, what, at).map_err(|found| Problems::new(at.source.name.as_str(), found))?;
     let shown = if folder == Path::new(".") { Path::new(written) } else { &file };
+    // A pipe or a device could keep this program waiting for ever.
+    if std::fs::metadata(&file).is_ok_and(|found| !found.is_file() && !found.is_dir()) {
+        let problem = Problem::new(format!("\"{written}\" is a pipe or a device, not a file")).at(at, "named here");
+        let help = format!("put the {what} itself there");
+        return Err(Problems::new(at.source.name.as_str(), vec![problem.help(help)]));
+    }
     match bytes(&file, false, largest) {
         Ok(bytes) => {
             let folder = file.parent().map_or_else(|| folder.to_owned(), Path::to_owned);

@@ -5,26 +5,36 @@
 //! the disk. Until that has succeeded, nothing of an earlier output is touched.
 //! - Where the output folder does not exist, the hidden folder beside it is renamed to it: one
 //!   step, all or nothing.
-//! - Where it exists, the hidden folder is inside it, and the new `sheets` folder and the other
-//!   files take the places of the old ones by one rename each, in that order. A reader meets each
-//!   of them either old and whole or new and whole. Between the renames (well under a millisecond)
-//!   it may meet a new one beside an old one: `parts.json` is last, so a program that waits for it
-//!   to change then finds the others new. Files that only an earlier run had are removed after it.
-//! - On Linux and Apple systems the two `sheets` folders are exchanged in one step where the file
-//!   system can do that. Elsewhere the old one is renamed away first, and for that moment there
-//!   is none.
-//! - A `sheets` folder that also holds files of others is not exchanged: its pages are replaced
+//! - Where it exists, the hidden folder beside it also gets a second name (a hard link) of every
+//!   file in the output folder that is not written now, and the two folders are exchanged in one
+//!   step ([`whole`]): whoever looks sees all of the old output or all of the new one. A program
+//!   that works in the output folder or has it open stays in the old one, which is removed.
+//! - That takes Linux or an Apple system, a file system that can exchange folders and has hard
+//!   links, a parent folder that may be written to, and an output folder of the same owner and
+//!   group that is not the current folder or above it, and holds no folder but its `sheets` with
+//!   nothing but pages. Otherwise the hidden folder is inside the output folder, and the new
+//!   `sheets` folder and the other files take the places of the old ones by one rename each, in
+//!   that order. Each of them is either old and whole or new and whole, but between the renames
+//!   (well under a millisecond) there may be a new one beside an old one. `parts.json` is last, so
+//!   a program that waits for it to change then finds the others new. Files that only an earlier
+//!   run had are removed after it. Two `sheets` folders are exchanged in one step where that can be
+//!   done; elsewhere the old one is renamed away first, and for that moment there is none.
+//! - A `sheets` folder that also holds files of others is never exchanged: its pages are replaced
 //!   one by one, and pages of an earlier, longer run are then removed. Each page is whole.
 //!
-//! A program that is killed leaves its hidden folder (`.flatwright-` and letters) behind, which
-//! can be deleted.
+//! A program that is killed leaves its hidden folder (`.flatwright-` and six letters or digits)
+//! behind. The next run that writes there removes it, where the system can tell that nobody is at
+//! work in it and nothing in it is of others.
+
+mod staging;
+mod whole;
 
 use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 
-use tempfile::TempDir;
+use staging::Staging;
 
 /// Everything that one run writes.
 #[derive(Clone, Debug, Default)]
@@ -75,6 +85,7 @@ fn reason(error: &io::Error) -> String {
         io::ErrorKind::ReadOnlyFilesystem => "the file system is read-only".to_owned(),
         io::ErrorKind::StorageFull => "the disk is full".to_owned(),
         io::ErrorKind::QuotaExceeded => "the disk quota is used up".to_owned(),
+        io::ErrorKind::FileTooLarge => "the file is larger than is allowed here".to_owned(),
         io::ErrorKind::NotADirectory => "it is not a folder".to_owned(),
         io::ErrorKind::IsADirectory => "a folder is in its place".to_owned(),
         _ => error.to_string(),
@@ -92,6 +103,9 @@ pub fn page_name(number: usize) -> String {
 /// # Errors
 /// [`OutputError`] where something could not be written; see the module for what is whole then.
 pub fn write(folder: &Path, output: &Output) -> Result<(), OutputError> {
+    for place in [folder, parent(folder)] {
+        staging::clean(place, &is_ours);
+    }
     match fs::metadata(folder) {
         Err(error) if error.kind() == io::ErrorKind::NotFound => write_new(folder, output),
         Err(error) => Err(OutputError::new("write into", folder)(error)),
@@ -108,6 +122,7 @@ pub fn write(folder: &Path, output: &Output) -> Result<(), OutputError> {
 /// [`OutputError`] where something could not be written.
 pub fn write_plain(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), OutputError> {
     fs::create_dir_all(folder).map_err(OutputError::new("make", folder))?;
+    staging::clean(folder, &|name| is_ours(name) || files.iter().any(|(written, _)| written == name));
     let staging = staging(folder)?;
     let mut staged = Vec::new();
     for (name, bytes) in files {
@@ -123,10 +138,7 @@ pub fn write_plain(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Out
 
 /// The folder does not exist: made beside its place and renamed as a whole.
 fn write_new(folder: &Path, output: &Output) -> Result<(), OutputError> {
-    let parent = match folder.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
+    let parent = parent(folder);
     fs::create_dir_all(parent).map_err(OutputError::new("make", parent))?;
     let staging = staging(parent)?;
     // A temporary folder is private to its owner; the output gets what a plain new folder has.
@@ -138,7 +150,7 @@ fn write_new(folder: &Path, output: &Output) -> Result<(), OutputError> {
     fs::set_permissions(staging.path(), permissions).map_err(OutputError::new("write", staging.path()))?;
     fs::rename(staging.path(), folder).map_err(OutputError::new("write", folder))?;
     // It is no longer temporary: nothing is left to remove.
-    let _ = staging.keep();
+    staging.keep();
     flush(parent);
     Ok(())
 }
@@ -146,6 +158,9 @@ fn write_new(folder: &Path, output: &Output) -> Result<(), OutputError> {
 /// The folder exists: what is written takes its place, other files are left alone.
 fn write_over(folder: &Path, output: &Output) -> Result<(), OutputError> {
     refuse_obstacles(folder, output)?;
+    if whole::replace(folder, output)? {
+        return Ok(());
+    }
     let staging = staging(folder)?;
     stage(staging.path(), output)?;
     if !output.pages.is_empty() {
@@ -180,8 +195,28 @@ fn refuse_obstacles(folder: &Path, output: &Output) -> Result<(), OutputError> {
     Ok(())
 }
 
-fn staging(parent: &Path) -> Result<TempDir, OutputError> {
-    tempfile::Builder::new().prefix(".flatwright-").tempdir_in(parent).map_err(OutputError::new("write into", parent))
+/// The folder that a folder lies in.
+fn parent(folder: &Path) -> &Path {
+    match folder.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    }
+}
+
+/// Whether a file's name is one that some job of this program gives.
+fn is_ours(name: &str) -> bool {
+    let numbered = ["plan", "build"].into_iter().any(|kind| {
+        let number = name.strip_prefix(kind).and_then(|rest| rest.rsplit_once('.')).map(|(number, _)| number);
+        number.is_some_and(|number| {
+            number.is_empty() || number.strip_prefix('-').is_some_and(|digits| digits.parse::<u32>().is_ok())
+        })
+    });
+    let ends = [".svg", ".png", ".glb"].into_iter().any(|end| name.ends_with(end));
+    (numbered && ends) || ["sheets.pdf", "pages.png", "guide.pdf", "guide.png", "parts.json"].contains(&name)
+}
+
+fn staging(parent: &Path) -> Result<Staging, OutputError> {
+    Staging::new(parent).map_err(OutputError::new("write into", parent))
 }
 
 /// Writes all files into the hidden folder and flushes them.
@@ -288,109 +323,4 @@ fn exchange(_: &Path, _: &Path) -> io::Result<()> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn output(pages: usize, word: &str) -> Output {
-        let page = |number| format!("{word} {number}");
-        let files = ["sheets.pdf", "parts.json"].map(|name| (name.to_owned(), word.into())).to_vec();
-        Output { pages: (1..=pages).map(page).collect(), files, former: Vec::new() }
-    }
-
-    /// Every file below a folder, with its content.
-    fn tree(folder: &Path) -> Vec<(String, String)> {
-        let mut found = Vec::new();
-        let mut folders = vec![folder.to_owned()];
-        while let Some(inner) = folders.pop() {
-            for entry in fs::read_dir(&inner).unwrap() {
-                let path = entry.unwrap().path();
-                if path.is_dir() {
-                    folders.push(path);
-                } else {
-                    let name = path.strip_prefix(folder).unwrap().to_string_lossy().into_owned();
-                    found.push((name, fs::read_to_string(&path).unwrap()));
-                }
-            }
-        }
-        found.sort();
-        found
-    }
-
-    fn names(folder: &Path) -> Vec<String> {
-        tree(folder).into_iter().map(|(name, _)| name).collect()
-    }
-
-    #[test]
-    fn a_shorter_run_leaves_no_stale_page_and_no_hidden_folder() {
-        let place = tempfile::tempdir().unwrap();
-        let folder = place.path().join("deep/out");
-        write(&folder, &output(3, "first")).unwrap();
-        assert_eq!(names(&folder), ["parts.json", "sheets.pdf", "sheets/001.svg", "sheets/002.svg", "sheets/003.svg"]);
-        write(&folder, &output(1, "second")).unwrap();
-        let expected = [("parts.json", "second"), ("sheets.pdf", "second"), ("sheets/001.svg", "second 1")];
-        assert_eq!(tree(&folder), expected.map(|(name, text)| (name.to_owned(), text.to_owned())));
-        assert_eq!(names(place.path()).len(), 3);
-    }
-
-    #[test]
-    fn files_of_others_stay() {
-        let place = tempfile::tempdir().unwrap();
-        let folder = place.path().join("out");
-        write(&folder, &output(2, "first")).unwrap();
-        fs::write(folder.join("notes.txt"), "mine").unwrap();
-        fs::write(folder.join("sheets/0001.svg"), "mine too").unwrap();
-        write(&folder, &output(1, "second")).unwrap();
-        assert_eq!(names(&folder), ["notes.txt", "parts.json", "sheets.pdf", "sheets/0001.svg", "sheets/001.svg"]);
-        assert_eq!(fs::read_to_string(folder.join("sheets/001.svg")).unwrap(), "second 1");
-    }
-
-    #[test]
-    fn a_run_without_pages_leaves_the_sheets_and_takes_former_files_away() {
-        let place = tempfile::tempdir().unwrap();
-        let folder = place.path().join("out");
-        let former: Vec<String> = ["plan.svg", "plan-1.svg", "plan-2.svg"].map(str::to_owned).to_vec();
-        let run = |names: &[&str]| Output {
-            files: names.iter().map(|name| ((*name).to_owned(), b"new".to_vec())).collect(),
-            former: former.clone(),
-            ..Output::default()
-        };
-        write(&folder, &run(&["plan-1.svg", "plan-2.svg"])).unwrap();
-        assert_eq!(names(&folder), ["plan-1.svg", "plan-2.svg"]);
-        write(&folder, &output(1, "first")).unwrap();
-        write(&folder, &run(&["plan.svg"])).unwrap();
-        assert_eq!(names(&folder), ["parts.json", "plan.svg", "sheets.pdf", "sheets/001.svg"]);
-    }
-
-    #[test]
-    fn what_is_in_the_way_is_refused_before_anything_changes() {
-        let place = tempfile::tempdir().unwrap();
-        let folder = place.path().join("out");
-        fs::write(&folder, "a file").unwrap();
-        let error = write(&folder, &output(1, "x")).unwrap_err();
-        assert!(error.to_string().ends_with("it is not a folder"), "{error}");
-
-        let folder = place.path().join("other");
-        write(&folder, &output(1, "first")).unwrap();
-        fs::remove_file(folder.join("parts.json")).unwrap();
-        fs::create_dir(folder.join("parts.json")).unwrap();
-        let error = write(&folder, &output(1, "second")).unwrap_err();
-        assert!(error.to_string().ends_with("a folder is in its place"), "{error}");
-        assert_eq!(fs::read_to_string(folder.join("sheets.pdf")).unwrap(), "first");
-        assert_eq!(fs::read_to_string(folder.join("sheets/001.svg")).unwrap(), "first 1");
-    }
-
-    #[test]
-    fn page_names_are_told_from_others() {
-        for (name, page) in [
-            ("001.svg", true),
-            ("1000.svg", true),
-            ("0001.svg", false),
-            ("1.svg", false),
-            ("001.SVG", false),
-            ("+01.svg", false),
-            ("a.svg", false),
-        ] {
-            assert_eq!(is_page(name), page, "{name}");
-        }
-    }
-}
+mod tests;

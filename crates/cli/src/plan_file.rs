@@ -9,6 +9,8 @@ use crate::set_file::document;
 
 /// Longest title and longest name of a surface: they are printed, characters.
 const LONGEST_NAME: usize = 80;
+/// Most lines: enough for the largest drawings of all levels with as many remarks.
+const MOST_LINES: usize = 20_000;
 
 /// Reads a plan. `name` is what diagnostics call it.
 ///
@@ -20,8 +22,18 @@ pub fn read(name: &str, bytes: Vec<u8>) -> Result<(PlanText, Source), Problems> 
     if let Some(bare) = source.text.strip_prefix('\u{feff}') {
         source = Arc::new(SourceText { name: name.to_owned(), text: bare.to_owned() });
     }
-    let mut problems: Vec<Problem> =
-        source.text.lines().enumerate().filter_map(|(i, line)| odd(&source, i + 1, line)).collect();
+    let lines = source.text.lines().count();
+    if lines > MOST_LINES {
+        let problem = Problem::new(format!("{name} has {lines} lines; a floor plan has at most {MOST_LINES}"));
+        return Err(Problems::new(name, vec![problem.help("draw its levels in files of their own")]));
+    }
+    let mut problems: Vec<Problem> = source
+        .text
+        .lines()
+        .enumerate()
+        .filter_map(|(i, line)| odd(&source, i + 1, line))
+        .take(text::MOST_ERRORS)
+        .collect();
     match text::read(&source.text) {
         Ok(read) if problems.is_empty() => return Ok((read, source)),
         Ok(_) => {}

@@ -8,6 +8,7 @@ mod jpeg;
 mod place;
 mod png;
 mod svg;
+mod svg_work;
 
 use std::sync::Arc;
 

@@ -10,12 +10,15 @@ use flatwright_geometry::units::{MM_PER_INCH, Mm};
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg::{ImageHrefResolver, Options, Tree, roxmltree};
 
-use super::{Found, Raster, Refusal, within};
+use super::{Found, Raster, Refusal, svg_work, within};
 
 /// Largest drawing, bytes.
 const LARGEST: usize = 8 * 1024 * 1024;
 /// Most elements, those that are used again counted each time.
 const MOST_ELEMENTS: u64 = 200_000;
+/// How deep elements may stand in each other, those that are used again counted where they are used.
+/// The renderer calls itself for each.
+const DEEPEST: usize = 250;
 
 const HELP: &str = "save it again as plain SVG from the program that made it";
 
@@ -32,7 +35,12 @@ pub(super) fn read(bytes: &[u8]) -> Result<Found<Tree>, Refusal> {
     let broken = |error: &dyn std::fmt::Display| Refusal::new(format!("is no sound SVG: {error}"), HELP);
     let xml = roxmltree::ParsingOptions { allow_dtd: true, nodes_limit: 400_000, ..Default::default() };
     let document = roxmltree::Document::parse_with_options(text, xml).map_err(|error| broken(&error))?;
-    if expanded(&document) > MOST_ELEMENTS {
+    let (elements, depth) = expanded(&document);
+    if depth > DEEPEST {
+        let what = format!("has elements more than {DEEPEST} deep in each other");
+        return Err(Refusal::new(what, "take groups apart, or save it as PNG"));
+    }
+    if elements > MOST_ELEMENTS {
         let what = format!("draws more than {MOST_ELEMENTS} elements");
         return Err(Refusal::new(what, "simplify it, or save it as PNG"));
     }
@@ -76,6 +84,10 @@ pub(super) fn raster(tree: &Tree, width: Mm, dots_per_inch: f64) -> Result<Raste
     let across = (width.get() / MM_PER_INCH * dots_per_inch).ceil().max(1.0);
     let down = (across * h / w).ceil().max(1.0);
     within(across as u64, down as u64)?;
+    if svg_work::is_too_much(tree, (across / w).max(down / h)) {
+        let what = "asks for more than can be drawn at its printed size: layers, patterns, filters or shapes that reach far out";
+        return Err(Refusal::new(what, "simplify it, or save it as PNG"));
+    }
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "checked to be few")]
     let size = (across as u32, down as u32);
     let Some(mut picture) = Pixmap::new(size.0, size.1) else {
@@ -91,8 +103,8 @@ pub(super) fn raster(tree: &Tree, width: Mm, dots_per_inch: f64) -> Result<Raste
 }
 
 /// How many elements are drawn when everything that is used again is written out. What uses itself
-/// is not followed: the renderer leaves it out.
-fn expanded(document: &roxmltree::Document<'_>) -> u64 {
+/// is not followed: the renderer leaves it out. Also how deep they stand in each other.
+fn expanded(document: &roxmltree::Document<'_>) -> (u64, usize) {
     let by_id: BTreeMap<&str, roxmltree::Node<'_, '_>> =
         document.descendants().filter_map(|node| Some((node.attribute("id")?, node))).collect();
     let mut known = BTreeMap::new();
@@ -102,31 +114,35 @@ fn expanded(document: &roxmltree::Document<'_>) -> u64 {
 fn count<'a>(
     node: roxmltree::Node<'a, 'a>,
     by_id: &BTreeMap<&str, roxmltree::Node<'a, 'a>>,
-    known: &mut BTreeMap<u32, u64>,
+    known: &mut BTreeMap<u32, (u64, usize)>,
     depth: usize,
-) -> u64 {
+) -> (u64, usize) {
     if let Some(count) = known.get(&node.id().get()) {
         return *count;
     }
-    // Deeper than any drawing: counted as too much.
-    if depth > 500 {
-        return MOST_ELEMENTS + 1;
+    // Refused already; this function too calls itself.
+    if depth > DEEPEST {
+        return (1, 1);
     }
-    known.insert(node.id().get(), 0);
-    let mut sum = 1u64;
+    known.insert(node.id().get(), (0, 0));
+    let (mut sum, mut below) = (1u64, 0);
+    let mut add = |(inner, deep): (u64, usize)| {
+        sum = sum.saturating_add(inner);
+        below = below.max(deep);
+    };
     for child in node.children().filter(roxmltree::Node::is_element) {
-        sum = sum.saturating_add(count(child, by_id, known, depth + 1));
+        add(count(child, by_id, known, depth + 1));
     }
     // References in attributes: use, gradients, patterns, clips, masks, markers, filters.
     for attribute in node.attributes() {
         for id in references(attribute.value()) {
             if let Some(target) = by_id.get(id) {
-                sum = sum.saturating_add(count(*target, by_id, known, depth + 1));
+                add(count(*target, by_id, known, depth + 1));
             }
         }
     }
-    known.insert(node.id().get(), sum);
-    sum
+    known.insert(node.id().get(), (sum, below + 1));
+    (sum, below + 1)
 }
 
 /// `#id` and every `url(#id)` of a value.

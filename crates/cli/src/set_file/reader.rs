@@ -4,6 +4,8 @@
 //! `tagged!` macros make a type, its JSON Schema and its reader from one list of fields, so
 //! that the three cannot drift apart.
 
+use std::collections::BTreeSet;
+
 use jsonc_parser::ast::{Object, Value};
 use jsonc_parser::common::{Range, Ranged};
 
@@ -16,7 +18,12 @@ pub struct Reader {
     whole: &'static str,
     path: Vec<String>,
     problems: Vec<Problem>,
+    /// How many problems were noted, also those that were not kept.
+    found: usize,
 }
+
+/// Most problems of one file that are kept; the rest is counted.
+pub const MOST_PROBLEMS: usize = 1000;
 
 /// A value that can be read from JSON.
 pub trait Read: Sized {
@@ -35,12 +42,16 @@ impl Reader {
     /// outermost value, such as "the set".
     #[must_use]
     pub fn new(source: Source, whole: &'static str) -> Self {
-        Self { source, whole, path: Vec::new(), problems: Vec::new() }
+        Self { source, whole, path: Vec::new(), problems: Vec::new(), found: 0 }
     }
 
-    /// What was found wrong.
+    /// What was found wrong. Of very much, the first [`MOST_PROBLEMS`] and how many more there are.
     #[must_use]
-    pub fn into_problems(self) -> Vec<Problem> {
+    pub fn into_problems(mut self) -> Vec<Problem> {
+        if self.found > self.problems.len() {
+            let message = format!("{} has {} more problems", self.whole, self.found - self.problems.len());
+            self.problems.push(Problem::new(message).help("mend the others first"));
+        }
         self.problems
     }
 
@@ -53,6 +64,10 @@ impl Reader {
     /// Notes that the value being read is wrong: `what` completes the sentence that begins with
     /// its name, such as `is not a length`.
     pub fn wrong(&mut self, node: &impl Ranged, what: &str, label: &str, help: &str) {
+        self.found += 1;
+        if self.problems.len() >= MOST_PROBLEMS {
+            return;
+        }
         let problem = Problem::new(format!("{} {what}", self.name())).at(&self.at(node), label);
         self.problems.push(if help.is_empty() { problem } else { problem.help(help) });
     }
@@ -82,7 +97,7 @@ impl Reader {
     /// How many problems have been noted.
     #[must_use]
     pub fn found(&self) -> usize {
-        self.problems.len()
+        self.found
     }
 
     fn name(&self) -> String {
@@ -98,7 +113,8 @@ impl Reader {
             self.mismatch(value, "an object in braces", help);
             return None;
         };
-        let mut seen: Vec<&str> = Vec::new();
+        // A set, since a spoiled file may have a million keys.
+        let mut seen: BTreeSet<&str> = BTreeSet::new();
         for property in &object.properties {
             let name = property.name.as_str();
             if seen.contains(&name) {
@@ -112,7 +128,7 @@ impl Reader {
                 };
                 self.wrong(&property.name, &what, "not known here", &help);
             }
-            seen.push(name);
+            seen.insert(name);
         }
         Some(Fields { object })
     }

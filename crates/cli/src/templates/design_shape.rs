@@ -18,6 +18,9 @@ const MOST_TIMES: f64 = 400.0;
 /// Most shapes of a design, and most corners, repeats counted out.
 const MOST_SHAPES: usize = 4000;
 const MOST_CORNERS: usize = 40_000;
+/// Most shapes that are looked at, those left out by their "when" too: repeats in repeats could ask
+/// that of millions.
+const MOST_LOOKS: usize = 100_000;
 /// Width of a line that says nothing else, mm.
 const LINE_WIDTH: f64 = 0.2;
 /// How far a curve may be from the one that is meant, mm.
@@ -33,6 +36,7 @@ pub(super) struct Pencil {
     scope: Scope,
     shapes: usize,
     corners: usize,
+    looks: usize,
 }
 
 /// One shape without its repeats.
@@ -56,7 +60,7 @@ struct Paints<'a> {
 
 impl Pencil {
     pub fn new(scope: Scope) -> Self {
-        Self { scope, shapes: 0, corners: 0 }
+        Self { scope, shapes: 0, corners: 0, looks: 0 }
     }
 
     pub fn point(&self, pair: &Pair) -> Result<Point, Problem> {
@@ -168,6 +172,10 @@ impl Pencil {
             ShapeEntry::Polygon(e) | ShapeEntry::Line(e) => (&e.when, &e.points.at),
             ShapeEntry::Repeat(e) => (&e.when, e.count.at()),
         };
+        self.looks += 1;
+        if self.looks > MOST_LOOKS {
+            return Err(too_many("shapes, those left out counted too,", MOST_LOOKS, at));
+        }
         if let Some(when) = when
             && when.value(&self.scope)? <= 0.0
         {

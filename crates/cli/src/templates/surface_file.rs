@@ -239,6 +239,10 @@ const MOST_LAYERS: usize = 12;
 /// Most colours of a layer.
 const MOST_TONES: usize = 24;
 
+/// Most things that a surface draws on a module square: twenty times those of the richest one that
+/// the program carries.
+const MOST_DRAWN: u64 = 20_000;
+
 /// Reads a surface file. `name` is what diagnostics call it.
 ///
 /// # Errors
@@ -248,6 +252,11 @@ pub fn read(name: &str, bytes: Vec<u8>) -> Result<artwork::Surface, Problems> {
     let mut problems = Vec::new();
     if file.layers.value.len() > MOST_LAYERS {
         problems.push(wrong(&file.layers.at, &format!("there are more than {MOST_LAYERS} layers"), "use fewer"));
+    }
+    let all: u64 = file.layers.value.iter().map(drawn_at_most).sum();
+    if all > MOST_DRAWN {
+        let what = format!("the layers draw up to {all} things on a module square; at most {MOST_DRAWN} are drawn");
+        problems.push(wrong(&file.layers.at, &what, "use fewer stones, or fewer lines on each"));
     }
     for layer in &file.layers.value {
         let tones = match layer {
@@ -282,6 +291,28 @@ pub fn read(name: &str, bytes: Vec<u8>) -> Result<artwork::Surface, Problems> {
 #[must_use]
 pub fn schema() -> schemars::Schema {
     document::schema::<SurfaceFile>()
+}
+
+/// How many elements a layer draws in a module square, at most.
+fn drawn_at_most(layer: &LayerEntry) -> u64 {
+    let bevel = |bevel: &Option<BevelEntry>| if bevel.is_some() { 2 } else { 0 };
+    match layer {
+        LayerEntry::Courses(e) => {
+            let stones = u64::from(e.rows.value.0) * u64::from(e.most.unwrap_or(e.fewest).0.max(e.fewest.0));
+            let grain = e.grain.as_ref().map_or(0, |grain| u64::from(grain.lines.0));
+            let pins = if e.pins.is_some() { 4 } else { 0 };
+            stones * (1 + bevel(&e.bevel) + grain + pins)
+        }
+        LayerEntry::Cobbles(e) => u64::from(e.across.value.0).pow(2) * (1 + bevel(&e.bevel)),
+        LayerEntry::Flecks(e) => u64::from(e.count.0),
+        LayerEntry::Ripples(e) => u64::from(e.lines.0),
+        LayerEntry::Glints(e) => u64::from(e.count.0),
+        LayerEntry::Cracks(e) => u64::from(e.count.0),
+        LayerEntry::Bars(e) => {
+            let (bars, rivets) = (u64::from(e.count.0), u64::from(e.rivets.is_some()));
+            2 * bars * (1 + bevel(&e.bevel)) + bars * bars * rivets
+        }
+    }
 }
 
 fn wrong(at: &At, what: &str, help: &str) -> Problem {

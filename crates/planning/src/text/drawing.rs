@@ -1,6 +1,6 @@
 //! The drawing of one level.
 
-use super::{LONGEST_SIDE, Line, TextError};
+use super::{LONGEST_SIDE, Line, MOST_ERRORS, TextError};
 use crate::plan::{Design, Level, Surface};
 
 /// Columns from one vertex to the next.
@@ -52,6 +52,9 @@ pub(super) fn level(
     level.origin = (rows[0].number, left + 1);
     let mut reader = Reader { left, surfaces, designs, errors };
     for (i, row) in rows.iter().enumerate() {
+        if reader.errors.len() >= MOST_ERRORS {
+            break;
+        }
         let y = i / 2;
         if i % 2 == 0 {
             reader.vertex_row(row, &mut level.across[y * width..(y + 1) * width]);

@@ -90,6 +90,11 @@ pub const LONGEST_LINE: usize = 2000;
 pub const LONGEST_SIDE: usize = 200;
 /// Most levels.
 pub const MOST_LEVELS: usize = 20;
+/// Most cells of all drawings together.
+pub const MOST_CELLS: usize = 40_000;
+/// After so many errors the rest of a text is not looked at. Those of the row that reaches the
+/// number are still told.
+pub const MOST_ERRORS: usize = 1000;
 
 /// Reads a plan.
 ///
@@ -99,7 +104,7 @@ pub fn read(text: &str) -> Result<PlanText, Vec<TextError>> {
     let mut reader = statements::Reader::default();
     let lines: Vec<Line> = text.lines().enumerate().map(|(i, text)| Line::new(i + 1, text)).collect();
     let mut i = 0;
-    while i < lines.len() {
+    while i < lines.len() && reader.errors.len() < MOST_ERRORS {
         let line = &lines[i];
         i += 1;
         if line.chars.len() > LONGEST_LINE {

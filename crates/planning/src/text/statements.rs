@@ -2,8 +2,8 @@
 
 use flatwright_geometry::pieces::tile::{LONGEST_SIDE as LONGEST_TILE, Reliefs};
 
-use super::{Call, Line, MOST_LEVELS, PlanText, TextError, design, drawing};
-use crate::plan::{Design, Extra, ExtraPiece, OffFloor, Plan, Surface};
+use super::{Call, Line, MOST_CELLS, MOST_ERRORS, MOST_LEVELS, PlanText, TextError, design, drawing};
+use crate::plan::{Design, Extra, ExtraPiece, Level, OffFloor, Plan, Surface};
 
 const KEYS: [&str; 10] =
     ["title", "set", "tiles", "reliefs", "spans", "off-floor posts", "caps", "surface X", "wall X", "extra"];
@@ -131,10 +131,23 @@ impl Reader {
         }
         let mut levels = Vec::new();
         for (name, heading, rows) in &self.drawings {
+            if self.errors.len() >= MOST_ERRORS {
+                break;
+            }
             levels.extend(drawing::level(name, *heading, rows, &self.surfaces, &designs, &mut self.errors));
+        }
+        let cells: usize = levels.iter().map(|level: &Level| level.cells.len()).sum();
+        if cells > MOST_CELLS {
+            let message = format!("the drawings have {cells} cells together; a plan has at most {MOST_CELLS}");
+            self.errors.push(nowhere(&message, "draw some levels in a plan of their own"));
         }
         if !self.errors.is_empty() {
             self.errors.sort_by_key(|error| (error.line, error.column));
+            if self.errors.len() >= MOST_ERRORS {
+                let message =
+                    format!("there are {MOST_ERRORS} problems or more; the rest of the plan was not looked at");
+                self.errors.push(nowhere(&message, "mend the others first"));
+            }
             return Err(self.errors);
         }
         let or = |list: Vec<_>, usual: &[_]| if list.is_empty() { usual.to_vec() } else { list };
