@@ -12,9 +12,9 @@ import numpy
 import trimesh
 from PIL import Image
 
-from harness import Harness
+from harness import Harness, example
 
-COMMAND = ["cargo", "run", "--release", "--quiet", "--package", "flatwright-folding", "--example", "glb", "--"]
+COMMAND = [example("glb")]
 MM3_PER_M3 = 1e9
 # Single precision holds 24 bits: a prism's three lengths are each off by up to 6e-8 of themselves.
 RELATIVE = 1e-6

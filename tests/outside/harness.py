@@ -1,4 +1,12 @@
-"""Counts checks and prints those that fail."""
+"""Counts checks and prints those that fail; finds the programs that the checks talk to."""
+
+import sys
+from pathlib import Path
+
+
+def example(name: str) -> str:
+    """The path of an example program, which run.py builds beside the program that it is given."""
+    return str(Path(sys.argv[1]).resolve().parent / "examples" / name)
 
 
 class Harness:

@@ -11,13 +11,15 @@ import papersize
 import pymupdf
 from reportlab.lib import pagesizes
 
+from harness import example
+
 POINT = 25.4 / 72
 
 
 def check(harness, root: Path) -> None:
     harness.section("paper sizes")
     listed = subprocess.run(
-        ["cargo", "run", "--quiet", "--release", "-p", "flatwright-sheets", "--example", "papers"],
+        [example("papers")],
         cwd=root, capture_output=True, text=True, check=True,
     )
     compared = 0

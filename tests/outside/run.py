@@ -45,8 +45,16 @@ RUNS = {
 }
 
 
+# Example programs that some checks talk to. They are built together with the program, so that its
+# libraries need not be built anew for each.
+BUILD = ["cargo", "build", "--release", "--quiet", "-p", "flatwright", "-p", "flatwright-sheets", "-p", "flatwright-folding",
+         "-p", "flatwright-planning", "--example", "papers", "--example", "solids", "--example", "glb", "--example", "cut",
+         "--example", "cover"]
+
+
 def main() -> int:
     program = Path(sys.argv[1]).resolve()
+    subprocess.run(BUILD, cwd=ROOT, check=True)
     harness = Harness()
     papers.check(harness, ROOT)
     strength.check(harness, ROOT)

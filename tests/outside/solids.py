@@ -13,9 +13,9 @@ from pathlib import Path
 import numpy
 from manifold3d import CrossSection, FillRule, Manifold
 
-from harness import Harness
+from harness import Harness, example
 
-COMMAND = ["cargo", "run", "--release", "--quiet", "--package", "flatwright-folding", "--example", "solids", "--"]
+COMMAND = [example("solids")]
 CASES = 500
 SECONDS = 40.0
 # Contours lie on a grid of 1e-6 mm, so faces that touch can overlap by that much over as much area as

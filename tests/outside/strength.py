@@ -7,9 +7,9 @@ from pathlib import Path
 
 import networkx
 
-from harness import Harness
+from harness import Harness, example
 
-COMMAND = ["cargo", "run", "--release", "--quiet", "--package", "flatwright-planning", "--example", "cut"]
+COMMAND = [example("cut")]
 GRAPHS = 400
 
 

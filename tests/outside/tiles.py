@@ -12,6 +12,8 @@ from pathlib import Path
 
 import highspy
 
+from harness import example
+
 SETS = [
     [[2, 2], [2, 1], [1, 1]],
     [[3, 3], [3, 2], [3, 1], [2, 2], [2, 1], [1, 1]],
@@ -28,7 +30,7 @@ def check(harness, root: Path) -> None:
     harness.section("tile covers against HiGHS")
     plans = random_plans(PLANS, 20_000)
     ran = subprocess.run(
-        ["cargo", "run", "--quiet", "--release", "-p", "flatwright-planning", "--example", "cover"],
+        [example("cover")],
         cwd=root, input=json.dumps(plans), capture_output=True, text=True, check=True,
     )
     exact = covered = 0

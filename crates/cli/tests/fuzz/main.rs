@@ -56,7 +56,7 @@ fn carried_on(set: &Set) -> End {
         return End::Refused;
     }
     let laid = pipeline::lay_out("input", set, &proof, Effort { seed: 1, steps: Some(0) }, &mut |_| {});
-    match laid.and_then(|composed| pipeline::render(set, &composed, None)) {
+    match laid.and_then(|composed| pipeline::render(set, &composed, None, None)) {
         Ok(output) => assert!(!output.pages.is_empty()),
         Err(Failure::Input(problems)) => return refused(&problems),
         Err(Failure::Check(what)) => panic!("the program failed on good input: {what}"),
