@@ -1,6 +1,5 @@
 //! Every limit of DEVELOPERS.md: what is above it is refused with a message that says so, and soon.
 
-#![expect(clippy::unwrap_used, reason = "a helper of a test may fail it")]
 
 use std::fmt::Write as _;
 use std::fs;
@@ -198,7 +197,7 @@ fn surfaces_are_limited() {
     for (what, text, expected) in cases {
         holds(what, &refusal(what, || surface_file::read("quay.json", text.into()).err()), expected);
     }
-    assert!(surface_file::read("quay.json", of(&vec![cracks; 12].join(",")).into()).is_ok());
+    assert!(surface_file::read("quay.json", of(&[cracks; 12].join(",")).into()).is_ok());
 }
 
 #[test]

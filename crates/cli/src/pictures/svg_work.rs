@@ -3,7 +3,7 @@
 //! memory or to run for ever.
 
 use resvg::tiny_skia::Transform;
-use resvg::usvg::{Group, Node, Paint, Tree, filter};
+use resvg::usvg::{Fill, Group, Node, Paint, Stroke, Tree, filter};
 
 /// Most pixels of all layers that are held at once, 4 bytes each.
 const MOST_HELD: f64 = 150e6;
@@ -87,8 +87,8 @@ impl Canvas {
                 Work::default().over(2.0 * pixels, pixels + painted)
             }
             Node::Path(path) => {
-                let paints = path.fill().map(|fill| fill.paint()).into_iter();
-                let paints = paints.chain(path.stroke().map(|stroke| stroke.paint()));
+                let paints = path.fill().map(Fill::paint).into_iter();
+                let paints = paints.chain(path.stroke().map(Stroke::paint));
                 let mut work = Work::default();
                 for paint in paints {
                     if let Paint::Pattern(pattern) = paint {
