@@ -74,6 +74,7 @@ fn parts_are_what_the_drawing_shows() {
     // Two more are listed by hand.
     assert_eq!(count("biscuit"), level.biscuits.len() + 2);
     assert_eq!(count("corner-pocket"), level.pockets.len());
+    assert_eq!(count("post-cap"), level.posts.len(), "the plan asks for caps");
     // Every wall has two ends, and every arm of a post holds one.
     let arms: usize = level.posts.iter().map(|post| post.arms.len()).sum();
     assert_eq!(arms, 2 * level.walls.len());
@@ -83,7 +84,8 @@ fn parts_are_what_the_drawing_shows() {
     let named = (level.tiles.iter().map(|tile| &tile.pieces))
         .chain(level.walls.iter().map(|wall| &wall.pieces))
         .chain(level.posts.iter().map(|post| &post.pieces))
-        .chain(level.pockets.iter().map(|pocket| &pocket.pieces));
+        .chain(level.pockets.iter().map(|pocket| &pocket.pieces))
+        .chain(level.posts.iter().map(|post| &post.cap));
     named.flatten().for_each(|id| *places.entry(id).or_default() += 1);
     for piece in list.pieces.iter().filter(|piece| piece.kind != "biscuit") {
         assert_eq!(places.get(piece.id.as_str()), Some(&piece.count), "{}", piece.id);

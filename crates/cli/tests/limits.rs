@@ -1,6 +1,5 @@
 //! Every limit of DEVELOPERS.md: what is above it is refused with a message that says so, and soon.
 
-
 use std::fmt::Write as _;
 use std::fs;
 use std::time::{Duration, Instant};
