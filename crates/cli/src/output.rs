@@ -7,7 +7,7 @@
 //!   step, all or nothing.
 //! - Where it exists, the hidden folder beside it also gets a second name (a hard link) of every
 //!   file in the output folder that is not written now, and the two folders are exchanged in one
-//!   step ([`whole`]): whoever looks sees all of the old output or all of the new one. A program
+//!   step (`output::whole`): whoever looks sees all of the old output or all of the new one. A program
 //!   that works in the output folder or has it open stays in the old one, which is removed.
 //! - That takes Linux or an Apple system, a file system that can exchange folders and has hard
 //!   links, a parent folder that may be written to, and an output folder of the same owner and
