@@ -5,6 +5,7 @@ usage: run.py PATH_TO_FLATWRIGHT
 Every check names its source. Closes with `N passed, N failed`; exits 1 where one failed.
 """
 
+import os
 import subprocess
 import sys
 import tempfile
@@ -54,7 +55,9 @@ BUILD = ["cargo", "build", "--release", "--quiet", "-p", "flatwright", "-p", "fl
 
 def main() -> int:
     program = Path(sys.argv[1]).resolve()
-    subprocess.run(BUILD, cwd=ROOT, check=True)
+    # Beside the program, wherever that was built.
+    target = {**os.environ, "CARGO_TARGET_DIR": str(program.parent.parent)}
+    subprocess.run(BUILD, cwd=ROOT, check=True, env=target)
     harness = Harness()
     papers.check(harness, ROOT)
     strength.check(harness, ROOT)
