@@ -205,7 +205,7 @@ fn parent(folder: &Path) -> &Path {
 
 /// Whether a file's name is one that some job of this program gives.
 fn is_ours(name: &str) -> bool {
-    let numbered = ["plan", "build"].into_iter().any(|kind| {
+    let numbered = ["plan", "build", "cutter"].into_iter().any(|kind| {
         let number = name.strip_prefix(kind).and_then(|rest| rest.rsplit_once('.')).map(|(number, _)| number);
         number.is_some_and(|number| {
             number.is_empty() || number.strip_prefix('-').is_some_and(|digits| digits.parse::<u32>().is_ok())
