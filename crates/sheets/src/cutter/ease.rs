@@ -4,10 +4,10 @@ use kurbo::Point;
 
 use super::{Ease, Way};
 
-/// One bridge for so much of a way's length, mm; two at least.
+/// One bridge for so much of a way's length, mm; two at least. A choice of ours, no source.
 const APART: f64 = 80.0;
 /// A side carries a bridge where it is so many bridges long: long plain sides if there are two, not
-/// the small ones of hooks and slots, which must fit.
+/// the small ones of hooks and slots, which must fit. A choice of ours, no source.
 const ROOM: [f64; 2] = [15.0, 4.0];
 
 /// A way as it is cut: with bridges where it cuts a piece out of the sheet, else with its overcut.
@@ -43,18 +43,15 @@ fn bridged(way: Way, width: f64) -> Vec<Way> {
     let long = |room: f64| sides.iter().filter(|(a, b)| a.distance(*b) >= room * width).count();
     let room = if long(ROOM[0]) >= 2 { ROOM[0] } else { ROOM[1] };
     let count = ((length / APART).round() as usize).max(2);
+    let mut passed = 0.0;
+    let middle = |(a, b): &(Point, Point)| {
+        passed += a.distance(*b);
+        passed - a.distance(*b) / 2.0
+    };
+    let middles: Vec<f64> = sides.iter().map(middle).collect();
     let mut gaps: Vec<usize> = Vec::new();
     for number in 0..count {
         let wanted = (number as f64 + 0.5) / count as f64 * length;
-        let mut passed = 0.0;
-        let middles: Vec<f64> = sides
-            .iter()
-            .map(|(a, b)| {
-                let middle = passed + a.distance(*b) / 2.0;
-                passed += a.distance(*b);
-                middle
-            })
-            .collect();
         let fits = |&side: &usize| sides[side].0.distance(sides[side].1) >= room * width && !gaps.contains(&side);
         let off = |side: usize| (middles[side] - wanted).abs();
         gaps.extend((0..sides.len()).filter(fits).min_by(|&a, &b| off(a).total_cmp(&off(b))));

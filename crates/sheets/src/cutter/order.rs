@@ -1,6 +1,6 @@
 //! The order of cuts: what lies inside of something first.
 
-use kurbo::Point;
+use kurbo::{BezPath, Point, Shape as _};
 
 use super::Way;
 
@@ -8,12 +8,10 @@ use super::Way;
 /// it; each with whether no other closed way holds it. Within that, the next one is the nearest to
 /// where the tool stands, which begins at the origin.
 pub(super) fn inside_first(ways: &[Way], left: Vec<Vec<Way>>) -> Vec<(Way, bool)> {
-    let holders: Vec<usize> = ways.iter().enumerate().map(|(index, way)| holders(ways, index, way)).collect();
+    let holders = holders(ways);
+    let depth = |index: usize| holders[index].len();
     // The outermost cut that holds a way, or the way itself: all of it is done before the next.
-    let root = |index: usize| {
-        let probe = probe(&ways[index]);
-        (0..ways.len()).find(|&other| holders[other] == 0 && (other == index || holds(&ways[other], probe)))
-    };
+    let root = |index: usize| holders[index].iter().copied().find(|&holder| depth(holder) == 0);
     let mut pieces: Vec<(usize, Vec<usize>)> = Vec::new();
     for index in 0..ways.len() {
         let root = root(index).unwrap_or(index);
@@ -32,26 +30,32 @@ pub(super) fn inside_first(ways: &[Way], left: Vec<Vec<Way>>) -> Vec<(Way, bool)
         };
         let (_, mut members) = pieces.remove(next);
         // Deepest first; a stable sort keeps the rest as it was drawn.
-        members.sort_by_key(|&index| std::cmp::Reverse(holders[index]));
+        members.sort_by_key(|&index| std::cmp::Reverse(depth(index)));
         while !members.is_empty() {
-            let deepest = holders[members[0]];
-            let level = members.iter().take_while(|&&index| holders[index] == deepest).count();
+            let deepest = depth(members[0]);
+            let level = members.iter().take_while(|&&index| depth(index) == deepest).count();
             let near = |&index: &usize| ways[index].points[0].distance_squared(at);
             let Some(next) = (0..level).min_by(|&a, &b| near(&members[a]).total_cmp(&near(&members[b]))) else { break };
             let index = members.remove(next);
             for way in std::mem::take(&mut left[index]) {
                 at = way.points.last().copied().unwrap_or(at);
-                all.push((way, holders[index] == 0));
+                all.push((way, depth(index) == 0));
             }
         }
     }
     all
 }
 
-/// How many closed ways hold a way.
-fn holders(ways: &[Way], index: usize, way: &Way) -> usize {
-    let probe = probe(way);
-    ways.iter().enumerate().filter(|(other, around)| *other != index && holds(around, probe)).count()
+/// Of each way the closed ways that hold it.
+fn holders(ways: &[Way]) -> Vec<Vec<usize>> {
+    let closed: Vec<(usize, BezPath)> =
+        ways.iter().enumerate().filter(|(_, way)| way.closed()).map(|(index, way)| (index, outline(way))).collect();
+    let of = |(index, way): (usize, &Way)| {
+        let probe = probe(way);
+        let holds = |(other, around): &&(usize, BezPath)| *other != index && around.winding(probe) % 2 != 0;
+        closed.iter().filter(holds).map(|(other, _)| *other).collect()
+    };
+    ways.iter().enumerate().map(of).collect()
 }
 
 /// A point of a way that lies on no other: the middle of its longest side.
@@ -60,13 +64,10 @@ fn probe(way: &Way) -> Point {
     longest.map_or(way.points[0], |side| side[0].midpoint(side[1]))
 }
 
-/// Whether a closed way goes around a point, by the even-odd rule.
-fn holds(way: &Way, point: Point) -> bool {
-    way.closed()
-        && way.points.windows(2).fold(false, |inside, side| {
-            let (a, b) = (side[0], side[1]);
-            let crosses =
-                (a.y > point.y) != (b.y > point.y) && point.x < a.x + (point.y - a.y) / (b.y - a.y) * (b.x - a.x);
-            inside != crosses
-        })
+fn outline(way: &Way) -> BezPath {
+    let mut path = BezPath::new();
+    path.move_to(way.points[0]);
+    way.points.iter().skip(1).for_each(|point| path.line_to(*point));
+    path.close_path();
+    path
 }
