@@ -257,6 +257,23 @@ pub struct Machine {
     pub bridges: Option<String>,
 }
 
+impl Machine {
+    /// Every length that was given, by its option's long name.
+    #[must_use]
+    pub fn given(&self) -> Vec<(&'static str, &str)> {
+        present([(OVERCUT, &self.overcut), (BRIDGES, &self.bridges)])
+    }
+}
+
+/// Long names of options of [`Machine`].
+pub const OVERCUT: &str = "--overcut";
+/// See [`OVERCUT`].
+pub const BRIDGES: &str = "--bridges";
+
+fn present<'a, const N: usize>(options: [(&'static str, &'a Option<String>); N]) -> Vec<(&'static str, &'a str)> {
+    options.into_iter().filter_map(|(name, value)| Some((name, value.as_deref()?))).collect()
+}
+
 /// Arguments of `parts`.
 #[derive(Debug, Args)]
 pub struct PartsArgs {
@@ -332,7 +349,7 @@ impl Overrides {
     /// Every option that was given, by its long name, in a fixed order.
     #[must_use]
     pub fn given(&self) -> Vec<(&'static str, &str)> {
-        [
+        present([
             ("--layout", &self.layout),
             ("--paper", &self.paper),
             ("--orientation", &self.orientation),
@@ -348,10 +365,7 @@ impl Overrides {
             ("--ink", &self.ink),
             ("--board-as", &self.board_as),
             ("--board-sheet", &self.board_sheet),
-        ]
-        .into_iter()
-        .filter_map(|(name, value)| Some((name, value.as_deref()?)))
-        .collect()
+        ])
     }
 }
 

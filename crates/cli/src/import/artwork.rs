@@ -1,7 +1,7 @@
 //! What faces are covered with: names of surfaces to surfaces, and how artwork is printed.
 
-use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex};
+use std::ops::Deref;
+use std::sync::OnceLock;
 
 use flatwright_artwork::grid::{Field, Look};
 use flatwright_artwork::{Colour, Grid, Ink, Print, Surface, Swatch, ink};
@@ -43,7 +43,7 @@ pub struct Own {
 #[derive(Clone, Debug)]
 pub struct Artwork {
     /// Surfaces, in the order of first use.
-    pub surfaces: Vec<Surface>,
+    pub surfaces: Vec<Used>,
     /// Ink and shade.
     pub print: Print,
     /// A grid on the floors.
@@ -59,8 +59,21 @@ pub struct Artwork {
     /// How paper is turned over for pages with the names of pieces on their backs, where there are
     /// such pages.
     pub reverse: Option<Flip>,
-    /// What surfaces look like from afar, by name and module: worked out once, where it is asked for.
-    afar: Arc<Mutex<BTreeMap<(String, u64), Colour>>>,
+}
+
+/// A surface that a set uses, and what it looks like from afar: worked out once, where it is asked for.
+#[derive(Clone, Debug)]
+pub struct Used {
+    surface: Surface,
+    afar: OnceLock<Colour>,
+}
+
+impl Deref for Used {
+    type Target = Surface;
+
+    fn deref(&self) -> &Surface {
+        &self.surface
+    }
 }
 
 /// Drawings of each surface where the set does not say how many.
@@ -111,7 +124,6 @@ impl Artwork {
             pictures: pictures.into_iter().map(|picture| Own { picture, width: None, printed: None }).collect(),
             registration: entries.and_then(|entries| entries.registration) == Some(RegistrationWord::Corners),
             reverse: reverse.then_some(flip),
-            afar: Arc::default(),
             surfaces: Vec::new(),
             print: Print { ink, shade },
             grid,
@@ -162,7 +174,7 @@ impl Artwork {
         if let Some(index) = self.surfaces.iter().position(|surface| surface.name == name) {
             return Some(Cover::Surface(index));
         }
-        self.surfaces.push(library.surface(name)?.clone());
+        self.surfaces.push(Used { surface: library.surface(name)?.clone(), afar: OnceLock::new() });
         Some(Cover::Surface(self.surfaces.len() - 1))
     }
 
@@ -213,7 +225,7 @@ impl Artwork {
     /// All surfaces as they are printed, for a module of that side.
     #[must_use]
     pub fn swatches(&self, module: Mm) -> Vec<Swatch> {
-        let swatch = |surface: &Surface| self.print.swatch(&surface.swatch(module.get(), self.seed, self.variants));
+        let swatch = |surface: &Used| self.print.swatch(&surface.swatch(module.get(), self.seed, self.variants));
         self.surfaces.iter().map(swatch).collect()
     }
 
@@ -227,19 +239,18 @@ impl Artwork {
         }
     }
 
-    /// The colour that a cover shows from afar.
+    /// The colour that a cover shows from afar; `module` is the set's.
     #[must_use]
     pub fn from_afar(&self, cover: Cover, module: Mm) -> Colour {
         match cover {
             Cover::Colour(Rgb(r, g, b)) => self.print.colour(Colour(r, g, b)),
             Cover::Surface(index) => self.surfaces.get(index).map_or(Colour::WHITE, |surface| {
-                let mean = || ink::mean_colour(&self.print.swatch(&surface.swatch(module.get(), self.seed, 1)));
-                let key = (surface.name.clone(), module.get().to_bits());
-                // A colour that another thread was about to write can be worked out again.
-                self.afar.lock().map_or_else(|_| mean(), |mut known| *known.entry(key).or_insert_with(mean))
+                let print = |swatch: Swatch| self.print.swatch(&swatch);
+                let mean = || ink::mean_colour(&print(surface.swatch(module.get(), self.seed, 1)));
+                *surface.afar.get_or_init(mean)
             }),
             Cover::Picture(index) => {
-                self.pictures.get(index).map_or(Colour::WHITE, |own| self.print.colour(own.picture.mean))
+                self.pictures.get(index).map_or(Colour::WHITE, |own| self.print.colour(own.picture.mean()))
             }
         }
     }

@@ -89,7 +89,7 @@ pub struct Piece {
 /// cannot be read.
 pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let mut problems = Vec::new();
-    let given = Given::new(overrides);
+    let given = Given::new(overrides.given());
     let set = opened.set.as_ref();
     let parameters = parameters(set.and_then(|set| set.parameters.as_ref()), &given, &mut problems);
     let stock = set.and_then(|set| set.stock.as_ref());
@@ -147,13 +147,13 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
 }
 
 /// The command line's values, each with its place in the command line as diagnostics show it.
-struct Given {
+pub(crate) struct Given {
     values: BTreeMap<&'static str, Spanned<String>>,
 }
 
 impl Given {
-    fn new(overrides: &Overrides) -> Self {
-        let given = overrides.given();
+    /// Options that were given, by their long names.
+    pub(crate) fn new(given: Vec<(&'static str, &str)>) -> Self {
         let text = given.iter().map(|(name, value)| format!("{name} '{value}'")).collect::<Vec<_>>().join(" ");
         let source = Source::new(SourceText { name: COMMAND_LINE.to_owned(), text });
         let mut start = 0;
@@ -172,7 +172,7 @@ impl Given {
     }
 
     /// A length from the command line.
-    fn length(&self, name: &str, problems: &mut Vec<Problem>) -> Option<Spanned<Mm>> {
+    pub(crate) fn length(&self, name: &str, problems: &mut Vec<Problem>) -> Option<Spanned<Mm>> {
         let given = self.get(name)?;
         match given.value.parse::<Length>() {
             Ok(length) => Some(Spanned { value: length.0, at: given.at.clone() }),
