@@ -127,16 +127,11 @@ pub fn open(input: Input, stock: Option<Input>) -> Result<Opened, Problems> {
         }
     }
     let set = opened.set.as_ref();
-    if let Some(templates) = set.and_then(|set| set.templates.as_ref()) {
-        match sources(&set_folder, templates).and_then(Library::new) {
-            Ok(library) => opened.library = library,
-            Err(found) => problems.extend(found),
-        }
-    } else {
-        match Library::new(Sources::default()) {
-            Ok(library) => opened.library = library,
-            Err(found) => problems.extend(found),
-        }
+    let templates = set.and_then(|set| set.templates.as_ref());
+    let own = templates.map_or_else(|| Ok(Sources::default()), |templates| sources(&set_folder, templates));
+    match own.and_then(Library::new) {
+        Ok(library) => opened.library = library,
+        Err(found) => problems.extend(found),
     }
     if let Some(entries) = set.and_then(|set| set.pictures.as_ref()) {
         opened.pictures = own_pictures(&set_folder, entries, &mut problems);

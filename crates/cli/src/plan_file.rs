@@ -5,7 +5,7 @@ use std::sync::Arc;
 use flatwright_planning::text::{self, PlanText, TextError};
 
 use crate::problem::{At, Problem, Problems, Source, SourceText};
-use crate::set_file::document;
+use crate::set_file::{LARGEST, document};
 
 /// Longest title and longest name of a surface: they are printed, characters.
 const LONGEST_NAME: usize = 80;
@@ -18,7 +18,7 @@ const MOST_LINES: usize = 20_000;
 /// Everything that is wrong with its text: bytes that are not text, unknown keys and letters, cells
 /// and edges that are none, names that are too long to print.
 pub fn read(name: &str, bytes: Vec<u8>) -> Result<(PlanText, Source), Problems> {
-    let mut source = document::text(name, bytes, "a floor plan", "draw its levels in files of their own")?;
+    let mut source = document::text(name, bytes, "a floor plan", LARGEST, "draw its levels in files of their own")?;
     if let Some(bare) = source.text.strip_prefix('\u{feff}') {
         source = Arc::new(SourceText { name: name.to_owned(), text: bare.to_owned() });
     }

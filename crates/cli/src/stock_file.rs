@@ -3,7 +3,7 @@
 use crate::problem::{Problems, Source, Spanned};
 use crate::set_file::document::{self, Called};
 use crate::set_file::reader::record;
-use crate::set_file::{Arms, Base, Cells, Copies, DesignCall, Feet, Line, Opening, Reliefs, Span};
+use crate::set_file::{Arms, Base, Cells, Copies, DesignCall, Feet, LARGEST, Line, Opening, Reliefs, Span};
 
 record! {
     /// What has been built already. It serves a floor plan first, and only the rest is made.
@@ -80,6 +80,7 @@ const CALLED: Called = Called {
     file: "a stock file",
     whole: "the stock",
     write: "write what there is, such as {\"biscuits\": 12}",
+    largest: LARGEST,
     shorten: "give equal pieces as one entry with a \"count\"",
 };
 

@@ -6,7 +6,6 @@ use jsonc_parser::errors::ParseErrorKind;
 use jsonc_parser::{CollectOptions, ParseOptions, parse_to_ast};
 use schemars::transform::Transform as _;
 
-use super::LARGEST;
 use super::reader::{Read, Reader};
 use crate::problem::{At, Problem, Problems, Source, SourceText};
 
@@ -19,18 +18,21 @@ pub struct Called {
     pub whole: &'static str,
     /// What to write into an empty one.
     pub write: &'static str,
+    /// How many bytes it has at most.
+    pub largest: usize,
     /// How to make one that is too large smaller.
     pub shorten: &'static str,
 }
 
-/// The text of a file. `name` is what diagnostics call it, `file` with its article what it is.
+/// The text of a file. `name` is what diagnostics call it, `file` with its article what it is, of at
+/// most `largest` bytes.
 ///
 /// # Errors
 /// One problem: it is too large, or not UTF-8.
-pub fn text(name: &str, bytes: Vec<u8>, file: &str, shorten: &str) -> Result<Source, Problems> {
+pub fn text(name: &str, bytes: Vec<u8>, file: &str, largest: usize, shorten: &str) -> Result<Source, Problems> {
     let fail = |problem| Problems::new(name, vec![problem]);
-    if bytes.len() > LARGEST {
-        let size = format!("{name} has {} bytes; {file} has at most {LARGEST}", bytes.len());
+    if bytes.len() > largest {
+        let size = format!("{name} has {} bytes; {file} has at most {largest}", bytes.len());
         return Err(fail(Problem::new(size).help(shorten)));
     }
     let text = String::from_utf8(bytes).map_err(|error| {
@@ -54,7 +56,7 @@ pub fn read<T: Read>(
     check: impl FnOnce(&jsonc_parser::ast::Value<'_>, &mut Reader),
 ) -> Result<(T, Source), Problems> {
     let fail = |problem| Problems::new(name, vec![problem]);
-    let source = text(name, bytes, called.file, called.shorten)?;
+    let source = text(name, bytes, called.file, called.largest, called.shorten)?;
     let text = source.text.as_str();
     let place = |start: usize, end: usize| At { source: source.clone(), start, end: end.min(text.len()).max(start) };
 

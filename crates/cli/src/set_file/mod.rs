@@ -162,6 +162,7 @@ const CALLED: Called = Called {
     file: "a set file",
     whole: "the set",
     write: "write a set: {\"name\": \"...\", \"pieces\": [...]}",
+    largest: LARGEST,
     shorten: "give copies of a piece as a \"count\", not as entries of their own",
 };
 

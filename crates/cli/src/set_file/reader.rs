@@ -117,7 +117,7 @@ impl Reader {
         let mut seen: BTreeSet<&str> = BTreeSet::new();
         for property in &object.properties {
             let name = property.name.as_str();
-            if seen.contains(&name) {
+            if !seen.insert(name) {
                 let what = format!("has the key \"{name}\" twice");
                 self.wrong(&property.name, &what, "the second one", "keep one of the two");
             } else if !known.contains(&name) {
@@ -128,7 +128,6 @@ impl Reader {
                 };
                 self.wrong(&property.name, &what, "not known here", &help);
             }
-            seen.insert(name);
         }
         Some(Fields { object })
     }

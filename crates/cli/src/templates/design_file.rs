@@ -336,6 +336,7 @@ const CALLED: Called = Called {
     file: "a design file",
     whole: "the design",
     write: "write a design: {\"design\": \"...\", \"cut\": [...], \"ornament\": [...]}",
+    largest: LARGEST,
     shorten: "draw what is alike as one \"repeat\"",
 };
 
@@ -354,10 +355,6 @@ pub struct Recipe {
 /// As [`document::read`] has them, and names that stand for nothing or for two things, cuts that are
 /// painted or have no area, ornament that draws nothing, too much of anything.
 pub fn read(name: &str, bytes: Vec<u8>) -> Result<Recipe, Problems> {
-    if bytes.len() > LARGEST {
-        let message = format!("{name} has {} bytes; {} has at most {LARGEST}", bytes.len(), CALLED.file);
-        return Err(Problems::new(name, vec![Problem::new(message).help(CALLED.shorten)]));
-    }
     let (file, _): (DesignFile, Source) = document::read(name, bytes, CALLED, |_, _| {})?;
     let (problems, warnings) = design_check::check(&file);
     if problems.is_empty() { Ok(Recipe { file, warnings }) } else { Err(Problems::new(name, problems)) }

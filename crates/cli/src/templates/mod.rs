@@ -1,4 +1,4 @@
-//! The sources of surfaces: those that the program carries, and a designer's own.
+//! The sources of surfaces and of wall designs: those that the program carries, and a designer's own.
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;

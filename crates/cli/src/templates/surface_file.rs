@@ -6,7 +6,7 @@ use flatwright_artwork::Colour;
 use crate::problem::{At, Problem, Problems, Source, Spanned};
 use crate::set_file::document::{self, Called};
 use crate::set_file::reader::{record, tagged, word};
-use crate::set_file::{Count, Flag, Length, Line, Prose, Rgb, Share};
+use crate::set_file::{Count, Flag, LARGEST, Length, Line, Prose, Rgb, Share};
 
 record! {
     /// A printed surface: a ground, and layers on it. Numbers of rows, stones and lines are for one
@@ -231,6 +231,7 @@ const CALLED: Called = Called {
     file: "a surface file",
     whole: "the surface",
     write: "write a surface: {\"surface\": \"...\", \"ground\": \"#8d9294\", \"layers\": [...]}",
+    largest: LARGEST,
     shorten: "use fewer layers",
 };
 
