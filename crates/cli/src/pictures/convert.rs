@@ -5,11 +5,17 @@ use flatwright_artwork::{Colour, Ink, Print, ink};
 use super::Raster;
 
 /// What the pixels of a picture come to.
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Told {
     pub extremes: [Colour; 2],
     pub edge: Colour,
     pub mean: Colour,
     pub ink: f64,
+}
+
+impl Told {
+    /// Of bare paper.
+    pub const WHITE: Self = Self { extremes: [Colour::WHITE; 2], edge: Colour::WHITE, mean: Colour::WHITE, ink: 0.0 };
 }
 
 /// The pixels as they are printed, in colour or grey.

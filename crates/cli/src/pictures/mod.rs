@@ -19,6 +19,7 @@ use kurbo::Affine;
 
 use crate::problem::{At, Problem};
 
+use convert::Told;
 pub use place::place;
 
 /// The largest file that is read, bytes.
@@ -59,8 +60,8 @@ pub struct Picture {
     /// How it fills a face.
     pub fit: Fit,
     content: Content,
-    /// Mean of its colours.
-    pub mean: Colour,
+    /// What its pixels come to, of a drawing roughly.
+    told: Told,
     /// What a builder should know of it.
     pub notes: Vec<Problem>,
 }
@@ -77,13 +78,13 @@ enum Content {
 }
 
 impl Content {
-    fn mean(&self) -> Colour {
+    fn told(&self) -> Told {
         /// As fine as a mean needs it: 64 dots across.
         const COARSE: (Mm, f64) = (Mm::new(MM_PER_INCH), 64.0);
         match self {
-            Self::Jpeg { raster, .. } | Self::Raster(raster) => convert::told(raster).mean,
+            Self::Jpeg { raster, .. } | Self::Raster(raster) => convert::told(raster),
             Self::Drawing(tree) => {
-                svg::raster(tree, COARSE.0, COARSE.1).map_or(Colour::WHITE, |raster| convert::told(&raster).mean)
+                svg::raster(tree, COARSE.0, COARSE.1).map_or(Told::WHITE, |raster| convert::told(&raster))
             }
         }
     }
@@ -144,7 +145,7 @@ impl Picture {
                 file: file.to_owned(),
                 at: at.clone(),
                 fit,
-                mean: content.mean(),
+                told: content.told(),
                 content,
                 notes: notes.into_iter().map(noted).collect(),
             }),
@@ -152,6 +153,12 @@ impl Picture {
                 Err(Problem::new(format!("{file} {what}")).at(at, "this file").help(help.to_owned()))
             }
         }
+    }
+
+    /// Mean of its colours.
+    #[must_use]
+    pub const fn mean(&self) -> Colour {
+        self.told.mean
     }
 
     /// Pixels across and down as it is seen; `None` for a drawing, which has none of its own.
@@ -209,7 +216,11 @@ impl Picture {
                 (Pixels::Rgb(Arc::clone(&raster.rgb)), raster)
             }
         };
-        let told = convert::told(&raster);
+        // The pixels of a file that is printed as it is have been looked at.
+        let told = match &self.content {
+            Content::Jpeg { .. } | Content::Raster(_) if unchanged => self.told,
+            _ => convert::told(&raster),
+        };
         Ok(Printed {
             image: Image { id: id.to_owned(), size: raster.size, pixels },
             turn,

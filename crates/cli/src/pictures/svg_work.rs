@@ -2,7 +2,7 @@
 //! made from the same boxes as the renderer's layers, to refuse drawings that are made to fill the
 //! memory or to run for ever.
 
-use resvg::tiny_skia::Transform;
+use resvg::tiny_skia::{Rect, Transform};
 use resvg::usvg::{Fill, Group, Node, Paint, Stroke, Tree, filter};
 
 /// Most pixels of all layers that are held at once, 4 bytes each.
@@ -56,8 +56,7 @@ impl Canvas {
         if !group.should_isolate() {
             return work;
         }
-        let bounds = group.abs_layer_bounding_box();
-        let layer = self.pixels([bounds.left(), bounds.top(), bounds.right(), bounds.bottom()]);
+        let layer = self.pixels(group.abs_layer_bounding_box().to_rect());
         if let Some(mask) = group.mask() {
             work = work.then(self.group(mask.root()).over(layer, layer));
         }
@@ -77,7 +76,7 @@ impl Canvas {
 
     fn node(&self, node: &Node) -> Work {
         let bounds = node.abs_stroke_bounding_box();
-        let painted = self.pixels([bounds.left(), bounds.top(), bounds.right(), bounds.bottom()]);
+        let painted = self.pixels(bounds);
         match node {
             Node::Group(group) => self.group(group),
             Node::Text(text) => self.group(text.flattened()),
@@ -98,16 +97,15 @@ impl Canvas {
                         work = work.then(self.group(pattern.root()).over(one, one));
                     }
                 }
-                let sides = [bounds.left(), bounds.top(), bounds.right(), bounds.bottom()].map(f64::from);
-                let too_far = sides.iter().any(|side| side.abs() * self.scale > FARTHEST);
+                let too_far = sides(bounds).iter().any(|side| side.abs() * self.scale > FARTHEST);
                 work.over(0.0, if too_far { f64::INFINITY } else { painted })
             }
         }
     }
 
-    /// Pixels of a box (left, top, right, bottom, in units of the drawing) as far as layers reach.
-    fn pixels(&self, sides: [f32; 4]) -> f64 {
-        let [left, top, right, bottom] = sides.map(f64::from);
+    /// Pixels of a box, in units of the drawing, as far as layers reach.
+    fn pixels(&self, bounds: Rect) -> f64 {
+        let [left, top, right, bottom] = sides(bounds);
         let along = |from: f64, to: f64, whole: f64| {
             let least = -OUTSIDE * whole;
             let most = (1.0 + OUTSIDE) * whole;
@@ -115,6 +113,10 @@ impl Canvas {
         };
         along(left, right, self.width) * along(top, bottom, self.height)
     }
+}
+
+fn sides(bounds: Rect) -> [f64; 4] {
+    [bounds.left(), bounds.top(), bounds.right(), bounds.bottom()].map(f64::from)
 }
 
 /// By how much a transform enlarges, along the axis that it enlarges most.
