@@ -54,17 +54,8 @@ struct Sheet {
 
 impl Sheet {
     fn document(&self, about: &Document) -> Document {
-        let paper = Rect::new(0.0, 0.0, self.size.0, self.size.1);
-        let page = Page {
-            label: "1".to_owned(),
-            title: about.title.clone(),
-            section: String::new(),
-            size: (Mm::new(self.size.0), Mm::new(self.size.1)),
-            trim: paper,
-            bleed: paper,
-            copies: 1,
-            marks: self.marks.clone(),
-        };
+        let page = Page::plain((Mm::new(self.size.0), Mm::new(self.size.1)), self.marks.clone());
+        let page = Page { label: "1".to_owned(), title: about.title.clone(), ..page };
         Document { title: about.title.clone(), pages: vec![page], ..Document::default() }
     }
 }

@@ -81,6 +81,16 @@ pub struct Page {
     pub marks: Vec<Mark>,
 }
 
+impl Page {
+    /// A page without words about it and without bleed, for a picture.
+    #[must_use]
+    pub fn plain(size: (Mm, Mm), marks: Vec<Mark>) -> Self {
+        let whole = Rect::new(0.0, 0.0, size.0.get(), size.1.get());
+        let (label, title, section) = Default::default();
+        Self { label, title, section, size, trim: whole, bleed: whole, copies: 1, marks }
+    }
+}
+
 /// What a mark is for. Each is an optional-content layer of the PDF and a group of the SVG.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub enum Layer {

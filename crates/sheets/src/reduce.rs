@@ -31,19 +31,8 @@ fn rendered(image: &Image, (width, height): (u32, u32)) -> Option<Arc<[u8]>> {
     let paper = Rect::new(0.0, 0.0, f64::from(width), f64::from(height));
     let motion = Affine::scale_non_uniform(paper.x1, paper.y1);
     let shown = Mark { layer: Layer::Artwork, shape: Shape::Image { image: 0, motion } };
-    let page = Page {
-        label: String::new(),
-        title: String::new(),
-        section: String::new(),
-        size: (Mm::new(paper.x1), Mm::new(paper.y1)),
-        trim: paper,
-        bleed: paper,
-        copies: 1,
-        marks: vec![Mark {
-            layer: Layer::Artwork,
-            shape: Shape::Clip { path: paper.to_path(0.1), marks: vec![shown] },
-        }],
-    };
+    let clip = Shape::Clip { path: paper.to_path(0.1), marks: vec![shown] };
+    let page = Page::plain((Mm::new(paper.x1), Mm::new(paper.y1)), vec![Mark { layer: Layer::Artwork, shape: clip }]);
     let document = Document { images: vec![image.clone()], pages: vec![page], ..Document::default() };
     png::pixels(&document, 0, (width, height)).ok().map(Arc::from)
 }

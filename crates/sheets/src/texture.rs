@@ -50,16 +50,7 @@ pub fn texture(
     let marks = embed::met(Forms::new(artwork, 0).paint(face, &printed, &pattern.planes, &print.id), &forms);
     let ground = Mark { layer: Layer::Artwork, shape: Shape::Fill { path: paper.to_path(0.1), colour: bare } };
     let marks = marks.iter().filter_map(|mark| Some(Mark { layer: mark.layer, shape: mark.shape.mapped(there, 1.0)? }));
-    let page = Page {
-        label: "1".to_owned(),
-        title: print.id.clone(),
-        section: String::new(),
-        size: (Mm::new(size.0), Mm::new(size.1)),
-        trim: paper,
-        bleed: paper,
-        copies: 1,
-        marks: std::iter::once(ground).chain(marks).collect(),
-    };
+    let page = Page::plain((Mm::new(size.0), Mm::new(size.1)), std::iter::once(ground).chain(marks).collect());
     let document = Document { forms, images: artwork.images.clone(), pages: vec![page], ..Document::default() };
     Ok(Some(Texture { png: png::write(&document, 0, per_mm * MM_PER_INCH)?, bounds }))
 }

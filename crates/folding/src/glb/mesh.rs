@@ -49,7 +49,8 @@ pub(super) fn all(scene: &Scene<'_>, textures: &[Option<Texture>]) -> Result<Mes
         let mut of = Vec::new();
         for (number, solid) in shown.solids().iter().enumerate() {
             let dress = Dress { scene, shown, number, textures };
-            let index = match known.get(&key(solid, shown, number)) {
+            let key = key(solid, shown, number);
+            let index = match known.get(&key) {
                 Some(index) => *index,
                 None => {
                     let Some(mesh) = prism(solid, &dress) else {
@@ -57,7 +58,7 @@ pub(super) fn all(scene: &Scene<'_>, textures: &[Option<Texture>]) -> Result<Mes
                         continue;
                     };
                     meshes.list.push(mesh);
-                    known.insert(key(solid, shown, number), meshes.list.len() - 1);
+                    known.insert(key, meshes.list.len() - 1);
                     meshes.list.len() - 1
                 }
             };

@@ -1,5 +1,7 @@
 //! The backs of sheets: names of pieces, each behind its piece.
 
+use flatwright_geometry::units::Mm;
+use flatwright_nesting::PackedSheet;
 use kurbo::{Affine, Rect};
 
 use super::unit::Group;
@@ -7,8 +9,6 @@ use super::{Flip, label};
 use crate::furniture::marks::{Face, fitted, text};
 use crate::furniture::style;
 use crate::page::{Align, Mark};
-use flatwright_geometry::units::Mm;
-use flatwright_nesting::PackedSheet;
 
 impl Flip {
     /// From a sheet's front to its back, each as it is looked at: turned over about an upright edge,

@@ -132,7 +132,7 @@ fn at_least(tallies: &[StockTally]) -> String {
     }
 }
 
-/// How much ink the sheets take: `Ink covers about 31 % of the paper and 12 % of the card, ...`.
+/// How much ink the sheets take: `Ink: about 31 % of the paper sheets and 12 % of the card sheets, ...`.
 fn ink(tallies: &[StockTally]) -> String {
     let share = |tally: &StockTally| format!("{} % of the {} sheets", percent(tally.ink), tally.stock);
     let all: Vec<String> = tallies.iter().map(share).collect();

@@ -52,7 +52,7 @@ pub(super) fn assemble(
         }
         first = covers;
     }
-    let total = first + records.len() * if settings.reverse.is_some() { 2 } else { 1 };
+    let total = first + records.len() * pages_of_sheet(settings);
 
     let covers = cover_pages.len();
     for (index, marks) in cover_pages.into_iter().enumerate() {
@@ -154,9 +154,14 @@ fn printable(settings: &Settings, choice: &Choice) -> kurbo::Rect {
     kurbo::Rect::new(0.0, 0.0, choice.size.0.get(), choice.size.1.get()).inflate(-margin, -margin)
 }
 
-/// Pages before the first sheet: where backs are printed, covers fill whole sheets of paper.
+/// How many pages a sheet of paper has: two where backs are printed.
+const fn pages_of_sheet(settings: &Settings) -> usize {
+    if settings.reverse.is_some() { 2 } else { 1 }
+}
+
+/// Pages before the first sheet: covers fill whole sheets of paper.
 const fn covers(settings: &Settings, pages: usize) -> usize {
-    if settings.reverse.is_some() { pages.next_multiple_of(2) } else { pages }
+    pages.next_multiple_of(pages_of_sheet(settings))
 }
 
 fn tallies_of(groups: &[Group], packed: &[Packed], records: &[SheetRecord]) -> Vec<StockTally> {
@@ -178,7 +183,7 @@ fn sheet_records(
     let mut records = Vec::new();
     for ((group, packed), drawn) in groups.iter().zip(packed).zip(drawn) {
         for (number, sheet) in packed.layout.sheets.iter().enumerate() {
-            let page = first + records.len() * if settings.reverse.is_some() { 2 } else { 1 };
+            let page = first + records.len() * pages_of_sheet(settings);
             let choice = &packed.choices[sheet.kind];
             let cuts = packed.cuts.get(number).map(|inner| sheet_cuts(settings, choice, inner)).unwrap_or_default();
             records.push(SheetRecord {
