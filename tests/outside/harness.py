@@ -6,7 +6,9 @@ from pathlib import Path
 
 def example(name: str) -> str:
     """The path of an example program, which run.py builds beside the program that it is given."""
-    return str(Path(sys.argv[1]).resolve().parent / "examples" / name)
+    built = Path(__file__).resolve().parents[2] / "target" / "release"
+    program = Path(sys.argv[1]).resolve() if len(sys.argv) > 1 else built / "flatwright"
+    return str(program.parent / "examples" / name)
 
 
 class Harness:

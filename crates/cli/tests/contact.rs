@@ -3,14 +3,16 @@
 #![expect(clippy::unwrap_used, reason = "a helper of a test may fail it")]
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::path::Path;
+use std::process::Output;
+
+use common::{flatwright, sample};
+
+mod common;
 
 fn run(command: &str, file: &str, folder: &Path, more: &[&str]) -> Output {
-    let file = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../samples/brinewell").join(file);
-    let mut program = Command::new(env!("CARGO_BIN_EXE_flatwright"));
-    let program = program.env("NO_COLOR", "1").arg(command).arg(file).arg("-o").arg(folder);
-    program.args(["--quiet", "--effort", "50"]).args(more).output().unwrap()
+    let mut program = flatwright(&[command, "--quiet", "--effort", "50"]);
+    program.arg(sample(file)).arg("-o").arg(folder).args(more).output().unwrap()
 }
 
 /// Width and height as the PNG's header has them (W3C PNG specification, 11.2.1).

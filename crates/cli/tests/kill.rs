@@ -12,6 +12,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use common::flatwright;
+use common::tree::tree;
 
 mod common;
 
@@ -29,23 +30,6 @@ const AFTER: [u64; 27] = [
 ];
 
 type Tree = BTreeMap<String, Vec<u8>>;
-
-/// Every file below a folder.
-fn tree(folder: &Path) -> Tree {
-    let mut found = Tree::new();
-    let mut folders = vec![folder.to_owned()];
-    while let Some(inner) = folders.pop() {
-        for entry in fs::read_dir(&inner).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-            } else {
-                found.insert(path.strip_prefix(folder).unwrap().display().to_string(), fs::read(&path).unwrap());
-            }
-        }
-    }
-    found
-}
 
 fn hidden(place: &Path) -> usize {
     let names = [place.to_owned(), place.join("out")].into_iter().flat_map(|folder| fs::read_dir(folder).into_iter());

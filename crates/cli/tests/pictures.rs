@@ -4,12 +4,14 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use flatwright::args::Overrides;
 use flatwright::import::Set;
 use flatwright::{faces, pipeline};
 use flatwright_sheets::page::Pixels;
+
+mod common;
 
 fn png(folder: &Path, name: &str, (width, height): (u32, u32)) {
     let mut file = Vec::new();
@@ -27,10 +29,10 @@ fn set(folder: &Path, rest: &str) -> Set {
 }
 
 fn run(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_flatwright")).args(arguments).current_dir(folder).output().unwrap()
+    common::flatwright(arguments).current_dir(folder).output().unwrap()
 }
 
-/// 150 dots per inch is the brief's threshold; a module of 3 in with 600 pixels has 200, with 300 it
+/// Below 150 dots per inch (common practice, no source; `pictures::LEAST_RESOLUTION`) one is warned; a module of 3 in with 600 pixels has 200, with 300 it
 /// has 100.
 #[test]
 fn few_pixels_are_warned_of_and_many_are_not() {

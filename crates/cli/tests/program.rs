@@ -4,9 +4,9 @@
 
 use std::fs;
 use std::io::Write as _;
-use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
+use common::tree::tree;
 use common::{flatwright, sample, text};
 
 mod common;
@@ -20,20 +20,6 @@ fn piped(arguments: &[&str], input: &str) -> Output {
     child.wait_with_output().unwrap()
 }
 
-fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
-    let mut found = Vec::new();
-    for inner in ["", "sheets"] {
-        for entry in fs::read_dir(folder.join(inner)).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_file() {
-                found.push((path.strip_prefix(folder).unwrap().display().to_string(), fs::read(&path).unwrap()));
-            }
-        }
-    }
-    found.sort();
-    found
-}
-
 #[test]
 fn the_main_job_writes_the_same_bytes_twice() {
     let place = tempfile::tempdir().unwrap();
@@ -42,15 +28,15 @@ fn the_main_job_writes_the_same_bytes_twice() {
         let done = flatwright(&["sheets"]).arg(sample("set.json")).arg("-o").arg(&folder).output().unwrap();
         assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
         assert!(done.stderr.is_empty(), "no progress where there is no terminal");
-        files(&folder)
+        tree(&folder)
     };
     let (first, second) = (run("first"), run("second"));
     assert!(first == second, "two runs differ");
-    let names: Vec<&str> = first.iter().map(|(name, _)| name.as_str()).collect();
+    let names: Vec<&str> = first.keys().map(String::as_str).collect();
     assert!(names.starts_with(&["parts.json", "sheets.pdf", "sheets/001.svg", "sheets/002.svg"]), "{names:?}");
 
     // The parts list keeps to its schema, by an independent validator.
-    let list: serde_json::Value = serde_json::from_slice(&first[0].1).unwrap();
+    let list: serde_json::Value = serde_json::from_slice(&first["parts.json"]).unwrap();
     let schema = flatwright(&["schema", "--of", "parts"]).output().unwrap();
     let schema = serde_json::from_slice(&schema.stdout).unwrap();
     let validator = jsonschema::draft202012::new(&schema).unwrap();

@@ -2,6 +2,9 @@
 
 use super::*;
 
+#[path = "../../tests/common/tree.rs"]
+mod folder;
+
 fn output(pages: usize, word: &str) -> Output {
     let page = |number| format!("{word} {number}");
     let files = ["sheets.pdf", "parts.json"].map(|name| (name.to_owned(), word.into())).to_vec();
@@ -10,21 +13,8 @@ fn output(pages: usize, word: &str) -> Output {
 
 /// Every file below a folder, with its content.
 fn tree(folder: &Path) -> Vec<(String, String)> {
-    let mut found = Vec::new();
-    let mut folders = vec![folder.to_owned()];
-    while let Some(inner) = folders.pop() {
-        for entry in fs::read_dir(&inner).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-            } else {
-                let name = path.strip_prefix(folder).unwrap().to_string_lossy().into_owned();
-                found.push((name, fs::read_to_string(&path).unwrap()));
-            }
-        }
-    }
-    found.sort();
-    found
+    let text = |(name, bytes)| (name, String::from_utf8(bytes).unwrap());
+    folder::tree(folder).into_iter().map(text).collect()
 }
 
 fn names(folder: &Path) -> Vec<String> {

@@ -1,6 +1,8 @@
 //! The program as its tests start it.
 #![allow(dead_code, reason = "each test uses its own part of this")]
 
+pub mod tree;
+
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
 
