@@ -120,6 +120,8 @@ pub fn fold(pattern: &Pattern, sheet: Sheet) -> Result<Vec<Solid>, Vec<FoldFault
         let strips: Vec<Region> =
             net.hinges.iter().filter(|h| h.from == i || h.to == i).flat_map(|h| strip(h, sheet)).collect();
         let mut left = region::difference(std::slice::from_ref(&panel.region), &strips);
+        // Where a fold runs at a slant, snapping leaves slivers beside its strip.
+        left.retain(|region| region.area() > tolerance::FIT);
         match (poses[i], left.len(), left.pop()) {
             (None, ..) => faults.push(FoldFault::Loose(panel.name)),
             (Some(pose), 1, Some(region)) => solids.push(Solid { region, heights: (-caliper, 0.0), pose }),

@@ -23,5 +23,6 @@ pub mod prove;
 pub mod report;
 pub mod rules;
 pub mod scene;
+pub mod shell;
 pub mod solid;
 pub mod stack;

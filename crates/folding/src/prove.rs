@@ -68,7 +68,7 @@ pub fn sheet(p: &Parameters, stock: Stock) -> Sheet {
 pub fn prove(pattern: Pattern, sheet: Sheet) -> Result<Proved, Vec<FoldFault>> {
     let folded = fold(&pattern, sheet)?;
     let mut faults: Vec<FoldFault> =
-        pattern.net.seats.iter().filter_map(|seat| check_seat(&pattern, &folded, *seat)).collect();
+        pattern.net.seats.iter().filter_map(|seat| check_own_seat(&pattern, &folded, *seat)).collect();
     let bodies: Vec<Vec<Solid>> = folded.iter().map(|panel| vec![panel.clone()]).collect();
     let name = |panel: usize| pattern.net.panels[panel].name;
     faults.extend(collide::clashes(&bodies, tolerance::FIT).into_iter().map(|clash| FoldFault::Cross {
@@ -79,10 +79,16 @@ pub fn prove(pattern: Pattern, sheet: Sheet) -> Result<Proved, Vec<FoldFault>> {
     if faults.is_empty() { Ok(Proved { pattern, folded }) } else { Err(faults) }
 }
 
-/// A flap lies flat on its seat, on either face of it, and nowhere beside it.
-fn check_seat(pattern: &Pattern, folded: &[Solid], seat: GlueSeat) -> Option<FoldFault> {
-    let (flap, onto) = (&folded[seat.flap], &folded[seat.onto]);
-    let (flap_name, seat_name) = (pattern.net.panels[seat.flap].name, pattern.net.panels[seat.onto].name);
+fn check_own_seat(pattern: &Pattern, folded: &[Solid], seat: GlueSeat) -> Option<FoldFault> {
+    let panel = |index: usize| (pattern.net.panels[index].name, &folded[index]);
+    check_seat(panel(seat.flap), panel(seat.onto))
+}
+
+/// A flap lies flat on its seat, on either face of it, and nowhere beside it. Both come with their names.
+pub(crate) fn check_seat(
+    (flap_name, flap): (&'static str, &Solid),
+    (seat_name, onto): (&'static str, &Solid),
+) -> Option<FoldFault> {
     // The flap as its seat sees it.
     let there = Solid { pose: onto.pose.inverse() * flap.pose, ..flap.clone() };
     let heights: Vec<f64> = there.corners().map(|corner| corner.z).collect();

@@ -41,7 +41,7 @@ impl Paint {
     #[must_use]
     pub const fn of(kind: PieceKind, face: Rgb, stock: Rgb) -> Self {
         match kind {
-            PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall | PieceKind::NicheBox => {
+            PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall | PieceKind::NicheBox | PieceKind::Prop => {
                 Self { upper: face, lower: stock, edges: stock }
             }
             PieceKind::TileCore | PieceKind::TileWrap => Self { upper: face, lower: stock, edges: face },

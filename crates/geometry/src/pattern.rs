@@ -60,6 +60,8 @@ pub enum PieceKind {
     DoorLeaf,
     /// Folded box behind a niche.
     NicheBox,
+    /// Folded part of a prop, such as a crate.
+    Prop,
 }
 
 impl PieceKind {
@@ -80,6 +82,7 @@ impl PieceKind {
             Self::WallFacing => "wall facing",
             Self::DoorLeaf => "door leaf",
             Self::NicheBox => "niche box",
+            Self::Prop => "prop",
         }
     }
 
@@ -100,6 +103,7 @@ impl PieceKind {
             Self::WallFacing => "WF",
             Self::DoorLeaf => "DL",
             Self::NicheBox => "NB",
+            Self::Prop => "PR",
         }
     }
 }

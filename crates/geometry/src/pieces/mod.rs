@@ -15,6 +15,8 @@ pub mod niche;
 pub mod opening;
 pub mod piece;
 pub mod post;
+pub mod prop;
+pub mod solid;
 pub mod tile;
 pub mod wall;
 

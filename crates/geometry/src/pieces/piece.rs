@@ -3,6 +3,7 @@
 use super::PieceError;
 use super::cap::{self, Cap};
 use super::post::{self, Post};
+use super::prop::Prop;
 use super::tile::{self, Tile};
 use super::wall::Wall;
 use crate::parameters::Parameters;
@@ -29,10 +30,12 @@ pub enum Piece {
     Plug,
     /// Wall: one net of card, or the parts of a board wall.
     Wall(Wall),
+    /// Part of a prop.
+    Prop(Prop),
 }
 
 impl Piece {
-    /// Its flat patterns: one, but for board walls and walls with a niche.
+    /// Its flat patterns: one, but for board walls, walls with a niche, and props that need several nets.
     ///
     /// # Errors
     /// [`PieceError`] where the parameters or its own sizes leave it no shape.
@@ -47,6 +50,7 @@ impl Piece {
             Self::Plate => post::base_plate(p),
             Self::Plug => post::sleeve_plug(p),
             Self::Wall(wall) => return wall.patterns(p),
+            Self::Prop(prop) => return Ok(prop.nets(p)?.into_iter().map(|made| made.pattern).collect()),
         };
         Ok(vec![one?])
     }
@@ -66,6 +70,6 @@ impl Piece {
     /// Whether its face shows when it is built, so that a colour matters.
     #[must_use]
     pub const fn shows(&self) -> bool {
-        matches!(self, Self::Wrap(_) | Self::Sleeve(_) | Self::Cap(_) | Self::Wall(_))
+        matches!(self, Self::Wrap(_) | Self::Sleeve(_) | Self::Cap(_) | Self::Wall(_) | Self::Prop(_))
     }
 }

@@ -208,7 +208,8 @@ impl Lifts {
             | PieceKind::WallCore
             | PieceKind::WallFacing
             | PieceKind::DoorLeaf
-            | PieceKind::NicheBox => 3.2,
+            | PieceKind::NicheBox
+            | PieceKind::Prop => 3.2,
             PieceKind::Biscuit | PieceKind::CornerPocket => -1.9,
             PieceKind::SleevePlug => 0.8,
             PieceKind::BasePlate => -0.4,
