@@ -137,6 +137,12 @@ impl Parameters {
         self.board + self.wall_height
     }
 
+    /// From one floor to the next: T + H.
+    #[must_use]
+    pub fn level_pitch(&self) -> Mm {
+        self.board + self.wall_height
+    }
+
     /// Length of a wall's body between two posts: nM - s - f.
     #[must_use]
     pub fn wall_body(&self, span: f64) -> Mm {

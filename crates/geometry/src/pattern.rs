@@ -62,6 +62,18 @@ pub enum PieceKind {
     NicheBox,
     /// Folded part of a prop, such as a crate.
     Prop,
+    /// Straight flight of stairs.
+    Flight,
+    /// Half landing of a stair.
+    Landing,
+    /// Flat marker where a stair leads down.
+    StairMarker,
+    /// Folded pillar.
+    Pillar,
+    /// Folded card wall that stands free.
+    FreeWall,
+    /// Board plate under a free-standing wall.
+    WallBase,
 }
 
 impl PieceKind {
@@ -83,6 +95,12 @@ impl PieceKind {
             Self::DoorLeaf => "door leaf",
             Self::NicheBox => "niche box",
             Self::Prop => "prop",
+            Self::Flight => "stair flight",
+            Self::Landing => "half landing",
+            Self::StairMarker => "stair marker",
+            Self::Pillar => "pillar",
+            Self::FreeWall => "free-standing wall",
+            Self::WallBase => "wall base",
         }
     }
 
@@ -104,6 +122,12 @@ impl PieceKind {
             Self::DoorLeaf => "DL",
             Self::NicheBox => "NB",
             Self::Prop => "PR",
+            Self::Flight => "ST",
+            Self::Landing => "HL",
+            Self::StairMarker => "SM",
+            Self::Pillar => "PI",
+            Self::FreeWall => "FW",
+            Self::WallBase => "WB",
         }
     }
 }

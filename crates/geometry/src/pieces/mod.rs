@@ -11,12 +11,15 @@ pub mod board_wall;
 pub mod cap;
 pub mod card_wall;
 pub mod design;
+pub mod free_wall;
 pub mod niche;
 pub mod opening;
 pub mod piece;
+pub mod pillar;
 pub mod post;
 pub mod prop;
 pub mod solid;
+pub mod stair;
 pub mod tile;
 pub mod wall;
 

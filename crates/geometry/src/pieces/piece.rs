@@ -2,8 +2,11 @@
 
 use super::PieceError;
 use super::cap::{self, Cap};
+use super::free_wall::FreeWall;
+use super::pillar::Pillar;
 use super::post::{self, Post};
 use super::prop::Prop;
+use super::stair::Stair;
 use super::tile::{self, Tile};
 use super::wall::Wall;
 use crate::parameters::Parameters;
@@ -32,6 +35,12 @@ pub enum Piece {
     Wall(Wall),
     /// Part of a prop.
     Prop(Prop),
+    /// A flight, landing or marker of a stair.
+    Stair(Stair),
+    /// A pillar.
+    Pillar(Pillar),
+    /// A free-standing wall with its base plate.
+    FreeWall(FreeWall),
 }
 
 impl Piece {
@@ -50,6 +59,9 @@ impl Piece {
             Self::Plate => post::base_plate(p),
             Self::Plug => post::sleeve_plug(p),
             Self::Wall(wall) => return wall.patterns(p),
+            Self::Stair(stair) => return stair.patterns(p),
+            Self::Pillar(pillar) => return pillar.patterns(p),
+            Self::FreeWall(wall) => return wall.patterns(p),
             Self::Prop(prop) => return Ok(prop.nets(p)?.into_iter().map(|made| made.pattern).collect()),
         };
         Ok(vec![one?])
@@ -70,6 +82,16 @@ impl Piece {
     /// Whether its face shows when it is built, so that a colour matters.
     #[must_use]
     pub const fn shows(&self) -> bool {
-        matches!(self, Self::Wrap(_) | Self::Sleeve(_) | Self::Cap(_) | Self::Wall(_) | Self::Prop(_))
+        matches!(
+            self,
+            Self::Wrap(_)
+                | Self::Sleeve(_)
+                | Self::Cap(_)
+                | Self::Wall(_)
+                | Self::Prop(_)
+                | Self::Stair(_)
+                | Self::Pillar(_)
+                | Self::FreeWall(_)
+        )
     }
 }
