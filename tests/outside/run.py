@@ -12,6 +12,7 @@ import tempfile
 from pathlib import Path
 
 import art
+import class_set
 import cutter
 import glb
 import layout
@@ -41,6 +42,8 @@ RUNS = {
     "stacks of A3 on its side": (SET, ["--layout", "stacked", "--paper", "A3", "--orientation", "landscape"]),
     "a plan by its steps": (PLAN, ["--layout", "by-step"]),
     "a set by its list": (SET, ["--layout", "by-step"]),
+    "a class of seven, stacks": (SET, ["--class", "7", "--layout", "stacked", "--stack", "4"]),
+    "a class that shares, by steps": (PLAN, ["--class", "5", "--class-sheets", "shared", "--layout", "by-step"]),
     "two sizes of paper and card": (SIZES, []),
     "stacks of two sizes": (SIZES, ["--layout", "stacked"]),
 }
@@ -81,6 +84,8 @@ def main() -> int:
             svg_file.check(harness, out[0])
             layout.check(harness, out[0])
             order.bounds(harness, out[0])
+            if "--class" in options:
+                class_set.check(harness, out[0])
             if "--cutter" in options:
                 cutter.check(harness, out[0])
             if "stacked" in options:

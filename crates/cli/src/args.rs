@@ -7,6 +7,9 @@ use clap::builder::{PossibleValue, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use clap_complete::Shell;
 
+pub mod class;
+
+use self::class::ClassArgs;
 use crate::set_file::{BoardLayout, InkWord, LayoutWord};
 
 /// Ready-to-cut, ready-to-score sheets for modular tabletop terrain of card and foam board.
@@ -61,6 +64,8 @@ Examples:
           See all pages at a glance in out/pages.png
   flatwright sheets set.json -o out --cutter --overcut '0.5 mm'
           Bare lines for a drag knife; know your material before a laser cuts it: never PVC
+  flatwright sheets set.json -o out --class 30 --layout stacked --stack 15
+          Thirty kits: print plan, stacks for the trimmer, bags and their labels in out/class.pdf
   generate-set | flatwright sheets - -o out
 
 What is written into DIR replaces what an earlier run wrote there; other files are left alone:
@@ -68,6 +73,7 @@ What is written into DIR replaces what an earlier run wrote there; other files a
   DIR/sheets/NNN.svg  one file per page
   DIR/parts.json      parameters, pieces and pages (see 'flatwright schema --of parts')
   DIR/pages.png       with --contact: all pages on one picture
+  DIR/class.pdf       for a class: print plan, bags, labels, checklist, cautions, cost
   DIR/cutter-NNN.svg  with --cutter: what a cutting machine follows, one file for each page
 
 For each stock the program says how many pages there are, copies counted, and how few any layout
@@ -233,6 +239,9 @@ pub struct SheetsArgs {
     /// plans only.
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub stock: Option<PathBuf>,
+    /// A class set.
+    #[command(flatten)]
+    pub class: ClassArgs,
     /// Files for a cutting machine.
     #[command(flatten)]
     pub machine: Machine,

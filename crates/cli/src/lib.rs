@@ -17,6 +17,7 @@
 
 pub mod args;
 pub mod art_record;
+pub mod class;
 pub mod faces;
 pub mod import;
 mod json;

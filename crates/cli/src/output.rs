@@ -212,7 +212,8 @@ fn is_ours(name: &str) -> bool {
         })
     });
     let ends = [".svg", ".png", ".glb"].into_iter().any(|end| name.ends_with(end));
-    (numbered && ends) || ["sheets.pdf", "pages.png", "guide.pdf", "guide.png", "parts.json"].contains(&name)
+    (numbered && ends)
+        || ["sheets.pdf", "pages.png", "guide.pdf", "guide.png", "parts.json", "class.pdf"].contains(&name)
 }
 
 fn staging(parent: &Path) -> Result<Staging, OutputError> {

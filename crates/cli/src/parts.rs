@@ -11,6 +11,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::art_record::ArtworkRecord;
+use crate::class::ClassRecord;
 use crate::import::{Piece, Set};
 use crate::layout_report::LayoutRecord;
 use crate::page_record::{PageRecord, pages};
@@ -44,6 +45,9 @@ pub struct PartsList {
     /// out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub layout: Option<LayoutRecord>,
+    /// The class that the pieces are for: the list above is one kit. Absent where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub class: Option<ClassRecord>,
     /// The floor plan that the pieces are for. Absent where there is none.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plan: Option<PlanRecord>,
@@ -233,6 +237,7 @@ impl PartsList {
             pieces: set.pieces.iter().map(|piece| PieceRecord::new(set, piece)).collect(),
             pages: composed.map(|composed| pages(set, composed)),
             layout: composed.map(|composed| LayoutRecord::new(set, composed)),
+            class: ClassRecord::new(set),
             plan: set.plan.as_ref().map(PlanRecord::new),
         }
     }

@@ -16,9 +16,10 @@ use flatwright_sheets::png::PngError;
 use flatwright_sheets::reduce::reduced;
 use flatwright_sheets::texture::texture;
 use flatwright_sheets::view::{self as sheets_view, Arrangement};
-use flatwright_sheets::{contact, guide, pdf, plan_view, png, svg};
+use flatwright_sheets::{class as sheets_class, contact, guide, pdf, plan_view, png, svg};
 
 use crate::args::Overrides;
+use crate::class::{self, Class};
 use crate::faces;
 use crate::import::{self, Piece, Set, SheetChoice, Size};
 use crate::machine;
@@ -134,8 +135,9 @@ pub fn render(set: &Set, composed: &Composed, contact: Option<f64>, cutter: Opti
     let mut files = vec![("sheets.pdf".to_owned(), pdf.map_err(|error| check(&error))?)];
     files.extend(contact_sheet("pages.png", document, contact)?);
     files.extend(cutter.map(|ease| machine::files(composed, ease)).unwrap_or_default());
+    files.extend(set.class.as_ref().map(|class| class_pages(set, class, composed)).transpose()?);
     files.push(parts_file(set, composed)?);
-    let former = machine::names().chain(["pages.png".to_owned()]).collect();
+    let former = machine::names().chain(["pages.png".to_owned(), class::FILE.to_owned()]).collect();
     Ok(Output { pages: pages.map_err(|error| check(&error))?, files, former })
 }
 
@@ -268,6 +270,17 @@ fn no_plan(name: &str) -> Failure {
     Failure::Input(Problems::new(name, vec![problem.help(help)]))
 }
 
+/// The pages for a class.
+fn class_pages(set: &Set, class: &Class, composed: &Composed) -> Result<(String, Vec<u8>), Failure> {
+    let book = class::book(set, class, composed);
+    let margin = set.sheets.margin.max(GUIDE_MARGIN);
+    let document = sheets_class::document(&book, &set.sheets.paper.size, margin).map_err(|error| {
+        let problem = Problem::new(error.to_string()).help("change `stock`, --paper or --margin");
+        Failure::Input(Problems::new(COMMAND_LINE, vec![problem]))
+    })?;
+    Ok((class::FILE.to_owned(), pdf::write(&document).map_err(|error| check(&error))?))
+}
+
 /// The pages of a plan, each as SVG and PNG.
 fn draw(drawing: &Document) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let mut files = Vec::new();
@@ -313,7 +326,7 @@ fn part(set: &Set, piece: &Piece) -> Part {
     Part {
         id: piece.id.clone(),
         pattern,
-        copies: piece.count,
+        copies: piece.count.saturating_mul(set.kits().shares()),
         face: faces::face(set, piece),
         label_on_face: piece.label_on_face,
         grain: piece.grain,
@@ -352,6 +365,7 @@ fn settings(set: &Set, effort: Effort) -> Settings {
         margin: sheets.margin,
         gap: sheets.gap,
         bleed: set.parameters.bleed,
+        kits: set.kits(),
         registration: set.artwork.registration,
         reverse: set.artwork.reverse,
         split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),

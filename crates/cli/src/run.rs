@@ -10,6 +10,7 @@ use flatwright_sheets::view::Arrangement;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::args::{Cli, Command, PartsArgs, ProofArgs, SchemaOf, SheetsArgs, ViewArgs};
+use crate::class;
 use crate::import::Set;
 use crate::layout_report;
 use crate::machine;
@@ -113,7 +114,9 @@ fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
         for line in layout_report::lines(&composed.tallies) {
             writeln!(out, "{line}")?;
         }
-        let line = format!("{pieces} pieces on {pages} pages ({sheets} sheets to print) in {}", args.output.display());
+        let kits = set.class.as_ref().map(|_| format!("{} kits of ", set.kits().count())).unwrap_or_default();
+        let line =
+            format!("{kits}{pieces} pieces on {pages} pages ({sheets} sheets to print) in {}", args.output.display());
         writeln!(out, "{line}")?;
     }
     Ok(())
@@ -182,7 +185,8 @@ fn view(args: &ViewArgs) -> Result<(), Ending> {
 
 /// Reads and lays out, with a bar that tells how far it is.
 fn lay_out(args: &SheetsArgs) -> Result<(Set, Proof, Composed), Ending> {
-    let set = pipeline::load(&args.file, args.stock.as_deref(), &args.overrides)?;
+    let mut set = pipeline::load(&args.file, args.stock.as_deref(), &args.overrides)?;
+    class::choose(&mut set, &args.class)?;
     for warning in &set.warnings {
         writeln!(io::stderr(), "{}", warning.as_warning())?;
     }

@@ -5,6 +5,8 @@ use std::fs;
 use std::time::{Duration, Instant};
 
 use flatwright::args::Overrides;
+use flatwright::args::class::ClassArgs;
+use flatwright::class;
 use flatwright::pictures::{self, Fit, Picture};
 use flatwright::problem::{At, Problem, Problems, Source, SourceText};
 use flatwright::templates::design_draw::{Site, draw};
@@ -111,6 +113,29 @@ fn plans_are_limited() {
         holds(what, &refusal(what, || plan(&text)), expected);
     }
     assert!(plan(&format!("{head}{}", level("a", 200, 200))).is_none(), "the largest plan is read");
+}
+
+#[test]
+fn classes_are_limited() {
+    let of = |class: &str| {
+        format!(r#"{{ "name": "x", "class": {class}, "pieces": [{{ "piece": "biscuit", "count": 100000 }}] }}"#)
+    };
+    let names = |number: usize| (0..number).map(|i| format!("\"k{i}\"")).collect::<Vec<_>>().join(",");
+    let cases = [
+        ("kits", of(r#"{ "kits": 201 }"#), "a whole number from 1 to 200"),
+        ("names", of(&format!(r#"{{ "kits": [{}] }}"#, names(201))), "a class can have 1 to 200"),
+        ("a stack", of(r#"{ "kits": 2, "stack": 501 }"#), "a whole number from 1 to 500"),
+    ];
+    for (what, text, expected) in cases {
+        holds(what, &refusal(what, || set(&text)), expected);
+    }
+    let list = |text: String| refusal("a list of names", || class::names("class.txt", text.into_bytes()).err());
+    holds("bytes", &list("x".repeat(class::LARGEST + 1)), "has at most 65536");
+    holds("lines", &list((0..201).map(|i| format!("k{i}\n")).collect()), "more than 200 names");
+    holds("a name", &list("x".repeat(81)), "at most 80 can be printed");
+    let all = pipeline::resolve("set.json", of(r#"{ "kits": 11 }"#).into(), &Overrides::default());
+    let refused = refusal("pieces of all kits", || class::choose(&mut all.unwrap(), &ClassArgs::default()).err());
+    holds("pieces of all kits", &refused, "at most 1000000 can be laid out");
 }
 
 fn nowhere() -> At {

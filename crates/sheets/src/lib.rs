@@ -5,6 +5,8 @@
 //! picture of what [`svg`] writes.
 
 pub mod art;
+mod booklet;
+pub mod class;
 pub mod compose;
 pub mod contact;
 pub mod cutter;

@@ -18,6 +18,7 @@ use flatwright_geometry::units::Mm;
 use flatwright_sheets::compose::{Grain, LayoutMode};
 
 use crate::args::Overrides;
+use crate::class::{self, Class};
 use crate::open::Opened;
 use crate::planned::{self, Planned};
 use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, SourceText, Spanned};
@@ -52,6 +53,8 @@ pub struct Set {
     pub entries: Vec<Entry>,
     /// The floor plan that they are for.
     pub plan: Option<Planned>,
+    /// For which class it is made.
+    pub class: Option<Class>,
     /// What sheets and work cost.
     pub rates: Option<Rates>,
 }
@@ -110,6 +113,7 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let faces = set.and_then(|set| set.faces.as_ref());
     let entries_of_art = set.and_then(|set| set.artwork.as_ref());
     let mut art = Artwork::new(entries_of_art, opened.pictures, &given, &mut problems);
+    let class = set.and_then(|set| set.class.as_ref()).map(|entry| class::of_set(entry, &mut problems));
     let layout = sheets::layout(set.and_then(|set| set.layout), &given, &mut problems);
     let grain = |stock| match (stock, &sheets) {
         (Stock::Paper, Some(sheets)) => sheets.paper.piece_grain,
@@ -140,6 +144,7 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
             pieces: made.pieces,
             entries: made.entries,
             plan: made.plan,
+            class,
             rates: set.and_then(|set| set.rates.clone()),
         }),
         _ => Err(Problems::new(opened.name, problems)),
@@ -167,7 +172,7 @@ impl Given {
         Self { values }
     }
 
-    fn get(&self, name: &str) -> Option<&Spanned<String>> {
+    pub(crate) fn get(&self, name: &str) -> Option<&Spanned<String>> {
         self.values.get(name)
     }
 

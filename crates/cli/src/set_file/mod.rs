@@ -2,6 +2,7 @@
 //! these types to the inner ones.
 
 mod artwork;
+mod class;
 mod design_call;
 pub mod document;
 mod pieces;
@@ -13,6 +14,7 @@ mod values;
 pub use artwork::{
     ArtworkEntries, FieldWord, FlipWord, GridEntry, InkWord, LookWord, PictureEntry, Pictures, RegistrationWord,
 };
+pub use class::{ClassEntry, ClassSheets, Kits, MOST_KITS, MOST_STACK};
 pub use design_call::DesignCall;
 pub use pieces::{
     Arch, Bars, Base, BiscuitEntry, CapEntry, Corner, Door, Feet, Hinge, Low, Opening, PieceEntry, PocketEntry,
@@ -63,6 +65,8 @@ record! {
         pub faces: Option<Faces>,
         /// What sheets cost and how long work takes, for estimates.
         pub rates: Option<Rates>,
+        /// A class set: the same kit for each child or group.
+        pub class: Option<ClassEntry>,
         /// The pieces of the set: 1 to 1000 entries. With a floor plan they are made beside what
         /// the plan needs; without one there must be some.
         #[schemars(length(min = 1, max = 1000))]

@@ -12,6 +12,7 @@ mod harness;
 mod mutate;
 
 use flatwright::args::Overrides;
+use flatwright::class;
 use flatwright::import::{self, Set};
 use flatwright::open::{self, Input};
 use flatwright::parts::PartsList;
@@ -99,6 +100,8 @@ fn set_files() {
         "\"kerf\": \"3 mm\"",
         "\"face\": \"salt\"",
         "\"count\": 9",
+        "\"class\": { \"kits\": 3 }",
+        "\"class\": { \"kits\": [\"a\", \"b\"], \"sheets\": \"shared\" }",
     ];
     let words = Box::leak([JSON, &words].concat().into_boxed_slice());
     run(&Target {
@@ -155,6 +158,23 @@ fn stock_files() {
         check: |bytes| {
             let plan = std::fs::read(root("fixtures/corpus/plan/lamp-store.plan")).unwrap();
             resolved(input("lamp.plan", &plan), Some(input("stock.json", bytes)))
+        },
+    });
+}
+
+#[test]
+fn names_of_kits() {
+    run(&Target {
+        name: "names",
+        more: &[],
+        words: &["\n", "\r\n", "\u{feff}", "\t", "Ada\n", "7\n", "\u{301}", "\u{202e}", " "],
+        runs: 200,
+        check: |bytes| match class::names("class.txt", bytes.to_vec()) {
+            Ok(names) => {
+                assert!(!names.is_empty() && names.iter().all(|name| !name.is_empty()));
+                End::Taken
+            }
+            Err(problems) => refused(&problems),
         },
     });
 }

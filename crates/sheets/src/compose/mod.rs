@@ -33,7 +33,7 @@ mod trim;
 mod unit;
 mod uses;
 
-pub use settings::{BoardAs, BuildStep, Flip, Grain, LayoutMode, Offer, Settings, SheetGrain, SheetSettings};
+pub use settings::{BoardAs, BuildStep, Flip, Grain, Kits, LayoutMode, Offer, Settings, SheetGrain, SheetSettings};
 pub use tally::{PaperCount, StockTally};
 pub use uses::page_uses;
 
@@ -235,7 +235,7 @@ pub fn compose(
     let mut errors = Vec::new();
     for group in &groups {
         match pack::pack(group, settings, progress) {
-            Ok(layout) => packed.push(layout),
+            Ok(layout) => packed.push(layout.times(settings.kits.prints())),
             Err(found) => errors.extend(found),
         }
     }

@@ -6,8 +6,8 @@ use flatwright_nesting::{Cut, PackedSheet, Placement};
 use super::pack::Packed;
 use super::unit::{Choice, Group};
 use super::{
-    ComposeError, Composed, Part, PlacedPart, Settings, SheetRecord, StockTally, back, cover, form, free, ink, label,
-    steps, tally, trim,
+    ComposeError, Composed, Kits, Part, PlacedPart, Settings, SheetRecord, StockTally, back, cover, form, free, ink,
+    label, steps, tally, trim,
 };
 use crate::art::{self, Forms};
 use crate::embed;
@@ -44,7 +44,7 @@ pub(super) fn assemble(
     let mut cover_pages = Vec::new();
     for _ in 0..3 {
         records = sheet_records(settings, groups, packed, &drawn, first);
-        tallies = tallies_of(groups, packed, &records);
+        tallies = tallies_of(settings, groups, packed, &records);
         cover_pages = cover::pages(parts, settings, groups, &records, &tallies, picture.as_ref(), choice.frame.free);
         let covers = covers(settings, cover_pages.len());
         if covers == first {
@@ -61,7 +61,7 @@ pub(super) fn assemble(
             title: settings.title.clone(),
             page: format!("Page {} of {total}", index + 1),
             heading: part.clone(),
-            instruction: summary(parts, &records),
+            instruction: summary(parts, settings.kits, &records),
             pieces: Vec::new(),
         };
         let mut all = choice.frame.draw(&head);
@@ -89,7 +89,7 @@ pub(super) fn assemble(
                 title: settings.title.clone(),
                 page: format!("Page {} of {total}", record.page + 1),
                 heading: format!("{}, {place}", group.section),
-                instruction: instruction(record),
+                instruction: instruction(record, settings.kits),
                 pieces: counts(group, sheet),
             };
             let mut marks = choice.frame.draw(&head);
@@ -164,10 +164,10 @@ const fn covers(settings: &Settings, pages: usize) -> usize {
     pages.next_multiple_of(pages_of_sheet(settings))
 }
 
-fn tallies_of(groups: &[Group], packed: &[Packed], records: &[SheetRecord]) -> Vec<StockTally> {
+fn tallies_of(settings: &Settings, groups: &[Group], packed: &[Packed], records: &[SheetRecord]) -> Vec<StockTally> {
     let tally = |(group, packed): (&Group, &Packed)| StockTally {
         ink: tally::mean_ink(records.iter().filter(|record| record.stock == group.stock)),
-        ..tally::tally(group, packed)
+        ..tally::tally(group, packed, settings.kits.prints())
     };
     groups.iter().zip(packed).map(tally).collect()
 }
@@ -250,17 +250,24 @@ fn page(index: usize, title: String, section: &str, size: (Mm, Mm), copies: u32,
     }
 }
 
-fn instruction(record: &SheetRecord) -> String {
+fn instruction(record: &SheetRecord, kits: Kits) -> String {
     let copies = if record.copies == 1 { "print once".to_owned() } else { format!("print {} copies", record.copies) };
-    format!("{copies} on {}, {}", record.material, record.paper)
+    // What belongs to one kit is given a name by hand: equal pages are printed as one.
+    let kit = if let Kits::Own(_) = kits { "; kit: _______________" } else { "" };
+    format!("{copies} on {}, {}{kit}", record.material, record.paper)
 }
 
-fn summary(parts: &[Part], records: &[SheetRecord]) -> String {
+fn summary(parts: &[Part], kits: Kits, records: &[SheetRecord]) -> String {
     let pieces: u64 = parts.iter().map(|part| u64::from(part.copies)).sum();
+    let pieces = pieces * u64::from(kits.prints());
     let kinds = parts.iter().filter(|part| part.copies > 0).count();
     let sheets: u64 = records.iter().map(|record| u64::from(record.copies)).sum();
     let plural = |n: u64, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
-    format!("{} of {} on {}", plural(pieces, "piece"), plural(kinds as u64, "kind"), plural(sheets, "sheet"))
+    let kits = match kits {
+        Kits::One => String::new(),
+        Kits::Own(kits) | Kits::Shared(kits) => format!(" for {}", plural(u64::from(kits), "kit")),
+    };
+    format!("{} of {}{kits} on {}", plural(pieces, "piece"), plural(kinds as u64, "kind"), plural(sheets, "sheet"))
 }
 
 /// Pieces of one sheet and how many of each, in the order of the parts.

@@ -82,6 +82,48 @@ pub enum LayoutMode {
     ByStep,
 }
 
+/// For how many kits of the same pieces the sheets are.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Kits {
+    /// One.
+    #[default]
+    One,
+    /// So many, each with sheets of its own: parts are those of one kit, and every page is printed
+    /// for each kit.
+    Own(u32),
+    /// So many that share their sheets: parts are those of all kits.
+    Shared(u32),
+}
+
+impl Kits {
+    /// How many kits there are.
+    #[must_use]
+    pub const fn count(self) -> u32 {
+        match self {
+            Self::One => 1,
+            Self::Own(kits) | Self::Shared(kits) => kits,
+        }
+    }
+
+    /// For how many kits one print of all sheets is.
+    #[must_use]
+    pub const fn shares(self) -> u32 {
+        match self {
+            Self::Shared(kits) => kits,
+            Self::One | Self::Own(_) => 1,
+        }
+    }
+
+    /// How often the sheets of the parts are needed.
+    #[must_use]
+    pub const fn prints(self) -> u32 {
+        match self {
+            Self::Own(kits) => kits,
+            Self::One | Self::Shared(_) => 1,
+        }
+    }
+}
+
 /// About which edge a printer turns paper over for its back.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Flip {
@@ -139,6 +181,8 @@ pub struct Settings {
     pub reverse: Option<Flip>,
     /// A picture of what is built, for the cover.
     pub picture: Option<Document>,
+    /// For how many kits the sheets are, and whether each has its own.
+    pub kits: Kits,
     /// Picks among equally good packings.
     pub seed: u64,
     /// How hard the packer tries ([`flatwright_nesting::Job::DEFAULT_EFFORT`] is usual).
@@ -175,6 +219,7 @@ impl Settings {
             registration: false,
             reverse: None,
             picture: None,
+            kits: Kits::One,
             seed: 1,
             effort: flatwright_nesting::Job::DEFAULT_EFFORT,
         }
