@@ -14,6 +14,7 @@ from pathlib import Path
 import art
 import cutter
 import glb
+import grain
 import layout
 import order
 import papers
@@ -80,6 +81,7 @@ def main() -> int:
             pdf_file.check(harness, out[0])
             svg_file.check(harness, out[0])
             layout.check(harness, out[0])
+            grain.check(harness, out[0])
             order.bounds(harness, out[0])
             if "--cutter" in options:
                 cutter.check(harness, out[0])
