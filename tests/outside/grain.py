@@ -55,12 +55,15 @@ def arrows(page) -> list:
     for drawing in page.get_drawings():
         if (drawing.get("layer") or "") != "Labels" or drawing["type"] != "f":
             continue
-        rect = drawing["rect"]
-        width, tall = rect.width * POINT, rect.height * POINT
+        # The drawing's own rectangle leaves out the points that a path begins at.
+        points = [point for item in drawing["items"] for point in item[1:] if isinstance(point, pymupdf.Point)]
+        if not points:
+            continue
+        x, y = [point.x * POINT for point in points], [(height - point.y) * POINT for point in points]
+        width, tall = max(x) - min(x), max(y) - min(y)
         # Heads are 1 mm wide; the triangles of a joint are as long as they are wide.
         if abs(min(width, tall) - 1.0) < 0.05 and max(width, tall) > 2.9:
-            area = box(rect.x0 * POINT, (height - rect.y1) * POINT, rect.x1 * POINT, (height - rect.y0) * POINT)
-            found.append(("x" if width > tall else "y", area))
+            found.append(("x" if width > tall else "y", box(min(x), min(y), max(x), max(y))))
     return found
 
 
