@@ -26,7 +26,7 @@ if $make; then
   mkdir $kept/pages
   pdftoppm -r 60 -png $kept/out/sheets.pdf $kept/pages/page
   pdftoppm -r 100 -png -f 8 -l 8 -singlefile $kept/out/sheets.pdf $kept/sheet
-  pdftoppm -r 100 -png -f 5 -l 5 -singlefile "$fresh/stacked/sheets.pdf" $kept/stacked
+  pdftoppm -r 100 -png -f 6 -l 6 -singlefile "$fresh/stacked/sheets.pdf" $kept/stacked
   exit 0
 fi
 diff -r "$fresh/out" $kept/out
