@@ -15,6 +15,7 @@ import art
 import class_set
 import cutter
 import glb
+import grain
 import layout
 import order
 import papers
@@ -83,6 +84,7 @@ def main() -> int:
             pdf_file.check(harness, out[0])
             svg_file.check(harness, out[0])
             layout.check(harness, out[0])
+            grain.check(harness, out[0])
             order.bounds(harness, out[0])
             if "--class" in options:
                 class_set.check(harness, out[0])

@@ -33,7 +33,7 @@ if $make; then
   done
   montage "${pages[@]}" -tile 4x1 -geometry +8+8 -background '#d8d8d8' $kept/class.png
   pdftoppm -r 100 -png -f 8 -l 8 -singlefile $kept/out/sheets.pdf $kept/sheet
-  pdftoppm -r 100 -png -f 5 -l 5 -singlefile "$fresh/stacked/sheets.pdf" $kept/stacked
+  pdftoppm -r 100 -png -f 6 -l 6 -singlefile "$fresh/stacked/sheets.pdf" $kept/stacked
   exit 0
 fi
 diff -r "$fresh/out" $kept/out

@@ -37,5 +37,6 @@ pub mod run;
 pub mod set_file;
 pub mod steps;
 pub mod stock_file;
+pub mod stock_record;
 mod table;
 pub mod templates;

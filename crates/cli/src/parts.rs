@@ -5,7 +5,7 @@ use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::{Fold, Stock};
 use flatwright_geometry::region::Region;
 use flatwright_geometry::units::{Mm, snapped};
-use flatwright_sheets::compose::{Composed, Grain};
+use flatwright_sheets::compose::{Axis, Composed, Grain, folds_along};
 use kurbo::{BezPath, Line, PathEl, Point, Rect};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -16,6 +16,7 @@ use crate::import::{Piece, Set};
 use crate::layout_report::LayoutRecord;
 use crate::page_record::{PageRecord, pages};
 use crate::planned::record::PlanRecord;
+use crate::stock_record::{StockRecord, stocks};
 
 /// Everything that one run made. All lengths are millimetres, x to the right, y up, angles in
 /// degrees counterclockwise.
@@ -31,6 +32,8 @@ pub struct PartsList {
     pub about: Option<String>,
     /// The parameters that the patterns were computed from, defaults and derived ones included.
     pub parameters: ParameterList,
+    /// Paper and card: weight, caliper and grain.
+    pub stocks: Vec<StockRecord>,
     /// How artwork is printed.
     pub artwork: ArtworkRecord,
     /// What a builder should know though nothing is wrong, such as a picture with few pixels.
@@ -139,6 +142,10 @@ pub struct PieceRecord {
     /// by quarters.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub grain: Option<GrainName>,
+    /// The direction of its longest folds, in which the grain should run: that of at least 60 % of
+    /// its fold lines, with a fold longer than 40 mm. Absent where there is none, and for board.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub folds_along: Option<AxisName>,
     /// Outlines of the flat piece at nominal size, in the piece's own coordinates: kerf and bleed
     /// are not in them.
     pub contours: Contours,
@@ -164,6 +171,25 @@ pub enum GrainName {
     Along,
     /// The grain runs across the piece, along x.
     Across,
+}
+
+/// A direction.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum AxisName {
+    /// Along x.
+    X,
+    /// Along y.
+    Y,
+}
+
+impl From<Axis> for AxisName {
+    fn from(axis: Axis) -> Self {
+        match axis {
+            Axis::X => Self::X,
+            Axis::Y => Self::Y,
+        }
+    }
 }
 
 /// What a piece is cut from.
@@ -232,6 +258,7 @@ impl PartsList {
             set: set.name.clone(),
             about: set.about.clone(),
             parameters: ParameterList::new(&set.parameters),
+            stocks: stocks(set),
             artwork: ArtworkRecord::new(set),
             warnings: set.warnings.iter().map(ToString::to_string).collect(),
             pieces: set.pieces.iter().map(|piece| PieceRecord::new(set, piece)).collect(),
@@ -312,6 +339,7 @@ impl PieceRecord {
                 Grain::Along => Some(GrainName::Along),
                 Grain::Across => Some(GrainName::Across),
             },
+            folds_along: folds_along(pattern).map(AxisName::from),
             contours: Contours::new(&pattern.material),
             slits: pattern.slits.iter().flat_map(polylines).collect(),
             folds: (pattern.net.hinges.iter())

@@ -371,6 +371,7 @@ fn settings(set: &Set, effort: Effort) -> Settings {
         split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),
         layout: set.layout,
         steps: if set.layout == LayoutMode::ByStep { steps::steps(set) } else { Vec::new() },
+        stock_notes: set.notes.clone(),
         build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
         seed: effort.seed,
         effort: effort.steps.unwrap_or(flatwright_nesting::Job::DEFAULT_EFFORT),

@@ -190,6 +190,9 @@ fn lay_out(args: &SheetsArgs) -> Result<(Set, Proof, Composed), Ending> {
     for warning in &set.warnings {
         writeln!(io::stderr(), "{}", warning.as_warning())?;
     }
+    for note in &set.notes {
+        writeln!(io::stderr(), "note: {note}")?;
+    }
     // Nothing is printed that has not been folded and put together.
     let proof = pipeline::prove(&set);
     if !proof.joints_hold() {

@@ -15,6 +15,7 @@ pub mod faults;
 mod flow;
 pub mod font;
 pub mod furniture;
+pub mod grammage;
 pub mod guide;
 pub mod lines;
 pub mod page;

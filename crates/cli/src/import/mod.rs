@@ -7,6 +7,7 @@ mod inner;
 mod pieces;
 mod sheets;
 mod stock;
+mod weights;
 
 use std::collections::BTreeMap;
 
@@ -22,13 +23,14 @@ use crate::class::{self, Class};
 use crate::open::Opened;
 use crate::planned::{self, Planned};
 use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, SourceText, Spanned};
-use crate::set_file::{Length, ParameterEntries, Rates, Walls};
+use crate::set_file::{Length, ParameterEntries, PieceGrain, Rates, StockEntries, Walls};
 use designs::Designs;
 
 pub use artwork::{Artwork, Cover, Own};
 pub use designs::Ornament;
 pub use pieces::Entry;
 pub use sheets::{BoardChoice, SheetChoice, Sheets, Size};
+pub use weights::CaliperSource;
 
 /// A set, checked and computed: what the rest of the program works on.
 #[derive(Clone, Debug)]
@@ -47,6 +49,8 @@ pub struct Set {
     pub artwork: Artwork,
     /// What a builder should know, though nothing is wrong.
     pub warnings: Vec<Problem>,
+    /// What is an estimate until it is measured: a sentence each.
+    pub notes: Vec<String>,
     /// The pieces to be made, each different one once, by kind.
     pub pieces: Vec<Piece>,
     /// What the entries of the set file's own list came to, in its order.
@@ -94,9 +98,11 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let mut problems = Vec::new();
     let given = Given::new(overrides.given());
     let set = opened.set.as_ref();
-    let parameters = parameters(set.and_then(|set| set.parameters.as_ref()), &given, &mut problems);
     let stock = set.and_then(|set| set.stock.as_ref());
-    let sheets = sheets::sheets(stock, &given, parameters.as_ref(), &mut problems);
+    let parameter_entries = set.and_then(|set| set.parameters.as_ref());
+    let parameters = parameters(parameter_entries, stock, &given, &mut problems);
+    let calipers = weights::sources(parameter_entries, stock, &given);
+    let sheets = sheets::sheets(stock, calipers, &given, parameters.as_ref(), &mut problems);
     let designs = parameters.as_ref().map(|parameters| Designs { library: &opened.library, parameters });
     let on_hand = opened.stock.as_ref().map(|stock| stock::on_hand(stock, designs, &mut problems)).unwrap_or_default();
     let mut ornaments = Vec::new();
@@ -119,7 +125,7 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
         (Stock::Paper, Some(sheets)) => sheets.paper.piece_grain,
         (Stock::Card, Some(sheets)) => sheets.card.piece_grain,
         // How board lies is for whoever cuts it.
-        (Stock::Board, _) | (_, None) => Grain::Any,
+        (Stock::Board, _) | (_, None) => PieceGrain::Any,
     };
     let made = match &parameters {
         Some(parameters) => {
@@ -132,6 +138,11 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     if let Some(parameters) = &parameters {
         warnings.extend(art.print_pictures(&made.pieces, parameters, &mut problems));
     }
+    let mut notes = Vec::new();
+    if let (Some(parameters), Some(sheets)) = (&parameters, &sheets) {
+        warnings.extend(weights::warnings(parameters, stock, sheets, &made.pieces));
+        notes = weights::notes(parameters, sheets);
+    }
     match (parameters, sheets) {
         (Some(parameters), Some(sheets)) if problems.is_empty() => Ok(Set {
             name: own.map(|set| set.name.0.clone()).or(title).unwrap_or_default(),
@@ -141,6 +152,7 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
             layout,
             artwork: art,
             warnings,
+            notes,
             pieces: made.pieces,
             entries: made.entries,
             plan: made.plan,
@@ -189,8 +201,14 @@ impl Given {
     }
 }
 
-/// The parameters: defaults, then the file's, then the command line's.
-fn parameters(entries: Option<&ParameterEntries>, given: &Given, problems: &mut Vec<Problem>) -> Option<Parameters> {
+/// The parameters: defaults, then the file's, then the command line's; calipers that none of these
+/// gives from the weights of the stock.
+fn parameters(
+    entries: Option<&ParameterEntries>,
+    stock: Option<&StockEntries>,
+    given: &Given,
+    problems: &mut Vec<Problem>,
+) -> Option<Parameters> {
     let before = problems.len();
     let mut p = Parameters::default();
     let mut places: BTreeMap<&str, At> = BTreeMap::new();
@@ -215,6 +233,7 @@ fn parameters(entries: Option<&ParameterEntries>, given: &Given, problems: &mut 
     if problems.len() > before {
         return None;
     }
+    weights::estimate(&mut p, stock, &mut places);
     let errors = p.check().err().unwrap_or_default();
     problems.extend(errors.iter().map(|error| {
         let problem = Problem::new(format!("`parameters.{}` does not work: {error}", error.field)).help(&error.help);

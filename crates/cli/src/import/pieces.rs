@@ -10,7 +10,6 @@ use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::post::Stand;
 use flatwright_planning::assemble::Needed;
 use flatwright_planning::plan::Surface as PlanSurface;
-use flatwright_sheets::compose::Grain;
 
 use super::designs::{self, Designs, Ornament};
 use super::inner::{cap_of, post_of, tile_of};
@@ -138,7 +137,7 @@ pub(super) fn pieces(
     covers: &mut Covers<'_>,
     entries: Option<&Spanned<Vec<Spanned<PieceEntry>>>>,
     p: &Parameters,
-    grain: &dyn Fn(Stock) -> Grain,
+    grain: &dyn Fn(Stock) -> PieceGrain,
     problems: &mut Vec<Problem>,
 ) -> Made {
     let mut list = Joined::default();
@@ -257,7 +256,7 @@ impl Joined {
 fn numbered(
     mut made: Vec<(Proved, usize)>,
     wanted: &[Wanted],
-    stock_grain: &dyn Fn(Stock) -> Grain,
+    stock_grain: &dyn Fn(Stock) -> PieceGrain,
 ) -> Vec<(Piece, usize)> {
     made.sort_by_key(|(pattern, _)| pattern.kind);
     let mut last = BTreeMap::new();
@@ -266,10 +265,11 @@ fn numbered(
             let number = last.entry(pattern.kind.letters()).and_modify(|n| *n += 1).or_insert(1u32);
             let id = format!("{}{number}", pattern.kind.letters());
             let Wanted { part, count, face, ornament, label, label_on_face, grain, at, .. } = wanted[index].clone();
-            let grain = match (grain, pattern.stock) {
-                (Some(word), Stock::Paper | Stock::Card) => grain_of(word),
+            let word = match (grain, pattern.stock) {
+                (Some(word), Stock::Paper | Stock::Card) => word,
                 (_, stock) => stock_grain(stock),
             };
+            let grain = grain_of(word, &pattern);
             (Piece { id, part, pattern, count, face, ornament, label, label_on_face, grain, at }, index)
         })
         .collect()

@@ -10,6 +10,7 @@ mod plan;
 pub mod reader;
 mod stock;
 mod values;
+mod weight;
 
 pub use artwork::{
     ArtworkEntries, FieldWord, FlipWord, GridEntry, InkWord, LookWord, PictureEntry, Pictures, RegistrationWord,
@@ -26,6 +27,7 @@ pub use stock::{
     StockEntries,
 };
 pub use values::{Amount, Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Prose, Rgb, Share, Span};
+pub use weight::Weight;
 
 use crate::problem::{Problems, Source, Spanned};
 use document::Called;
@@ -82,9 +84,11 @@ record! {
         pub module: Option<Spanned<Length>>,
         /// Thickness of the board, as measured. Default 5 mm.
         pub board: Option<Spanned<Length>>,
-        /// Caliper of the card for posts, walls and corner pockets. Default 0.25 mm.
+        /// Caliper of the card for posts, walls and corner pockets, as measured. Default: an estimate
+        /// from the card's "weight" in `stock`, or without one 0.25 mm.
         pub card: Option<Spanned<Length>>,
-        /// Caliper of the paper that wraps tiles and faces board walls. Default 0.1 mm.
+        /// Caliper of the paper that wraps tiles and faces board walls, as measured. Default: an
+        /// estimate from the paper's "weight" in `stock`, or without one 0.1 mm.
         pub paper: Option<Spanned<Length>>,
         /// Width that the cutter removes: 0 mm for a knife, 0.1 to 0.3 mm for a laser. Default 0 mm.
         pub kerf: Option<Spanned<Length>>,

@@ -7,7 +7,7 @@ use flatwright_geometry::units::plain;
 use kurbo::Rect;
 
 use super::unit::{Choice, Group};
-use super::{BoardAs, Flip, Kits, LayoutMode, Part, Settings, SheetRecord, StockTally, steps, unit};
+use super::{BoardAs, Flip, Kits, LayoutMode, Part, Settings, SheetRecord, StockTally, grain, steps, unit};
 use crate::flow::{self, Block, COVER, Column};
 use crate::furniture::frame::Fullness;
 use crate::lines::LineType;
@@ -16,7 +16,7 @@ use crate::page::{Mark, Page, Shape};
 /// The size and frame of the cover's pages; `None` where the paper is too small.
 pub(super) fn choice(settings: &Settings) -> Option<Choice> {
     let sheet = &settings.paper;
-    unit::choices(sheet.papers.first()?, sheet.orientation, settings, Fullness::Cover).into_iter().next()
+    unit::choices(sheet.papers.first()?, sheet.orientation, settings, Fullness::Cover, false).into_iter().next()
 }
 
 /// The marks of each page of the cover, without its frame.
@@ -37,6 +37,17 @@ pub(super) fn pages(
     }
     blocks.extend(printing(settings));
     blocks.push(SECTION);
+    if !settings.stock_notes.is_empty() {
+        blocks.push(Block::Heading("Paper and card".to_owned()));
+        blocks.extend(settings.stock_notes.iter().map(|note| paragraph(note)));
+        blocks.push(SECTION);
+    }
+    let words = grain::words(parts, groups, sheets);
+    if !words.is_empty() {
+        blocks.push(Block::Heading("Grain".to_owned()));
+        blocks.extend(words.iter().map(|words| paragraph(words)));
+        blocks.push(SECTION);
+    }
     blocks.extend(line_types(parts, settings));
     blocks.push(SECTION);
     blocks.extend(building(parts, settings));

@@ -1,7 +1,8 @@
 //! From parts to finished pages: draw, split what is too large, pack, label, frame, list.
 //!
 //! Data flows one way: a [`Part`] becomes one or more flat drawings (`flat`, `split`), each of
-//! which becomes a form with an outline and a label (`unit`, `label`, `form`); every stock's
+//! which becomes a form with an outline, a label and an arrow for the grain (`unit`, `label`,
+//! `grain`, `form`); every stock's
 //! outlines are packed (`pack`, with `steps` for a layout by step) and laid on pages (`pages`,
 //! with `trim` for straight cuts); the cover (`cover`) comes last, because it tells what the others
 //! came to (`tally`).
@@ -21,10 +22,12 @@ mod cover;
 mod flat;
 mod form;
 mod free;
+mod grain;
 mod ink;
 mod label;
 mod pack;
 mod pages;
+mod room;
 mod settings;
 mod split;
 mod steps;
@@ -33,6 +36,7 @@ mod trim;
 mod unit;
 mod uses;
 
+pub use grain::{Axis, folds_along};
 pub use settings::{BoardAs, BuildStep, Flip, Grain, Kits, LayoutMode, Offer, Settings, SheetGrain, SheetSettings};
 pub use tally::{PaperCount, StockTally};
 pub use uses::page_uses;
@@ -140,6 +144,10 @@ pub struct PlacedPart {
     pub y: Mm,
     /// Turn counterclockwise: 0, 90, 180 or 270 degrees.
     pub rotation: u32,
+    /// Which way the arrow on it shows the grain, on the page; `None` where it has no arrow.
+    pub arrow: Option<Axis>,
+    /// Whether it folds across the grain of its sheet, as far as that is known.
+    pub across_grain: bool,
 }
 
 /// Why parts cannot be put on pages.
@@ -291,6 +299,8 @@ fn paper_text(papers: &[String]) -> String {
     }
 }
 
+#[cfg(test)]
+mod grain_tests;
 #[cfg(test)]
 mod layout_tests;
 #[cfg(test)]

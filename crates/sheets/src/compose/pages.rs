@@ -6,8 +6,8 @@ use flatwright_nesting::{Cut, PackedSheet, Placement};
 use super::pack::Packed;
 use super::unit::{Choice, Group};
 use super::{
-    ComposeError, Composed, Kits, Part, PlacedPart, Settings, SheetRecord, StockTally, back, cover, form, free, ink,
-    label, steps, tally, trim,
+    ComposeError, Composed, Kits, Part, PlacedPart, Settings, SheetRecord, StockTally, back, cover, form, free, grain,
+    ink, label, steps, tally, trim,
 };
 use crate::art::{self, Forms};
 use crate::embed;
@@ -43,7 +43,7 @@ pub(super) fn assemble(
     let mut tallies = Vec::new();
     let mut cover_pages = Vec::new();
     for _ in 0..3 {
-        records = sheet_records(settings, groups, packed, &drawn, first);
+        records = sheet_records(settings, parts, groups, packed, &drawn, first);
         tallies = tallies_of(settings, groups, packed, &records);
         cover_pages = cover::pages(parts, settings, groups, &records, &tallies, picture.as_ref(), choice.frame.free);
         let covers = covers(settings, cover_pages.len());
@@ -63,6 +63,7 @@ pub(super) fn assemble(
             heading: part.clone(),
             instruction: summary(parts, settings.kits, &records),
             pieces: Vec::new(),
+            grain: false,
         };
         let mut all = choice.frame.draw(&head);
         all.extend(marks);
@@ -91,10 +92,11 @@ pub(super) fn assemble(
                 heading: format!("{}, {place}", group.section),
                 instruction: instruction(record, settings.kits),
                 pieces: counts(group, sheet),
+                grain: record.placements.iter().any(|placed| placed.arrow.is_some()),
             };
             let mut marks = choice.frame.draw(&head);
             for placement in &sheet.placements {
-                marks.extend(placed(group, placement, base));
+                marks.extend(placed(group, choice, placement, base));
             }
             if let Some(inner) = packed.cuts.get(number) {
                 let cuts = sheet_cuts(settings, choice, inner);
@@ -142,7 +144,8 @@ impl Drawn {
         for placement in &sheet.placements {
             let label = &group.units[placement.item].label;
             sum += self.ink[placement.item]
-                + ink::of_marks(&label::marks(label, placement.motion(), placement.quarter_turns));
+                + ink::of_marks(&label::marks(label, placement.motion(), placement.quarter_turns))
+                + ink::of_marks(&arrow(group, choice, placement));
         }
         sum / (choice.size.0.get() * choice.size.1.get())
     }
@@ -175,6 +178,7 @@ fn tallies_of(settings: &Settings, groups: &[Group], packed: &[Packed], records:
 /// A record of every page with pieces; the first stands at index `first`.
 fn sheet_records(
     settings: &Settings,
+    parts: &[Part],
     groups: &[Group],
     packed: &[Packed],
     drawn: &[Drawn],
@@ -193,7 +197,7 @@ fn sheet_records(
                 stock: group.stock,
                 material: group.sheet.material.clone(),
                 copies: sheet.copies,
-                placements: sheet.placements.iter().map(|placement| placed_part(group, placement)).collect(),
+                placements: sheet.placements.iter().map(|placed| placed_part(parts, group, choice, placed)).collect(),
                 cuts: cuts.iter().map(Cut::line).collect(),
                 free: packed.free.filter(|_| number + 1 == packed.layout.sheets.len()),
                 steps: packed.spans.get(number).copied(),
@@ -212,7 +216,7 @@ fn sheet_cuts(settings: &Settings, choice: &Choice, inner: &[Cut]) -> Vec<Cut> {
     trim::cuts(choice.size, choice.frame.free.inflate(half, half), inner)
 }
 
-fn placed_part(group: &Group, placement: &Placement) -> PlacedPart {
+fn placed_part(parts: &[Part], group: &Group, choice: &Choice, placement: &Placement) -> PlacedPart {
     let flat = &group.units[placement.item].flat;
     PlacedPart {
         part: flat.part,
@@ -220,11 +224,13 @@ fn placed_part(group: &Group, placement: &Placement) -> PlacedPart {
         x: Mm::new(placement.shift.x),
         y: Mm::new(placement.shift.y),
         rotation: u32::from(placement.quarter_turns % 4) * 90,
+        arrow: grain::on_page(group, choice, placement),
+        across_grain: grain::lies_across(group, choice, placement, parts),
     }
 }
 
-/// A piece and its label.
-fn placed(group: &Group, placement: &Placement, base: usize) -> Vec<Mark> {
+/// A piece, its label and its arrow.
+fn placed(group: &Group, choice: &Choice, placement: &Placement, base: usize) -> Vec<Mark> {
     let motion = placement.motion();
     let form = Shape::Place { form: base + placement.item, motion };
     let mut marks = vec![Mark { layer: Layer::Cutting, shape: form }];
@@ -232,7 +238,14 @@ fn placed(group: &Group, placement: &Placement, base: usize) -> Vec<Mark> {
     marks.extend(label::marks(&unit.label, motion, placement.quarter_turns));
     let letters = unit.flat.joint_letters.iter();
     marks.extend(letters.map(|(letter, at)| label::letter(letter, motion * *at, placement.quarter_turns)));
+    marks.extend(arrow(group, choice, placement));
     marks
+}
+
+/// The arrow of a piece, where it has one on this sheet.
+fn arrow(group: &Group, choice: &Choice, placement: &Placement) -> Vec<Mark> {
+    let both = group.units[placement.item].arrow.zip(grain::on_page(group, choice, placement));
+    both.map(|(arrow, axis)| grain::marks(&arrow, placement.motion(), axis)).unwrap_or_default()
 }
 
 fn page(index: usize, title: String, section: &str, size: (Mm, Mm), copies: u32, marks: Vec<Mark>) -> Page {

@@ -57,8 +57,9 @@ pub struct SheetSettings {
     pub material: String,
     /// The width that the cutting tool removes.
     pub kerf: Mm,
-    /// Where its grain runs; for pieces that must lie along or across it.
-    pub grain: SheetGrain,
+    /// Where its grain runs, for pieces that must lie along or across it; `None` where that is not
+    /// known: they are packed as if it ran along the longer side.
+    pub grain: Option<SheetGrain>,
 }
 
 /// How board pieces reach the board.
@@ -170,6 +171,8 @@ pub struct Settings {
     pub layout: LayoutMode,
     /// The steps of building, in order, for [`LayoutMode::ByStep`]; numbered from 1 on the sheets.
     pub steps: Vec<BuildStep>,
+    /// Sentences for the cover on what paper and card are, such as a caliper that is an estimate.
+    pub stock_notes: Vec<String>,
     /// Steps for the cover, in order, such as from the plan; a short general order where empty.
     pub build_steps: Vec<String>,
     /// The surfaces and pictures of the parts' faces.
@@ -199,7 +202,7 @@ impl Settings {
             orientation: Orientation::Either,
             material: material.to_owned(),
             kerf: Mm::ZERO,
-            grain: SheetGrain::default(),
+            grain: None,
         };
         Self {
             title: title.to_owned(),
@@ -214,6 +217,7 @@ impl Settings {
             split_overlap: Some(Mm::new(10.0)),
             layout: LayoutMode::default(),
             steps: Vec::new(),
+            stock_notes: Vec::new(),
             build_steps: Vec::new(),
             artwork: Artwork::default(),
             registration: false,
