@@ -39,7 +39,7 @@ pub(crate) fn find(measured: &[Measured], data: &[(Vec2, f64)], adjusted: &Adjus
         (_, Some(single)) => Some(FitError::Disagrees {
             letter: measured[single.index].letter.clone(),
             reading: Mm::new(data[single.index].1),
-            expected: Mm::new(single.expected),
+            expected: Mm::new((single.expected * 100.0).round() / 100.0),
         }),
         (_, None) => None,
     }

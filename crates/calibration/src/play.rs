@@ -52,7 +52,9 @@ pub fn threshold(tightest: &[Mm]) -> Option<Threshold> {
         (within_step, 12f64.sqrt() / 2.0)
     } else {
         let deviation = (spread / (n - 1.0)).sqrt().max(within_step);
-        (deviation / n.sqrt(), student::exceeded(0.05, tightest.len() - 1))
+        // The spread of two or three trials is no spread to reckon with: then it is taken as known.
+        let factor = if tightest.len() < 4 { 1.96 } else { student::exceeded(0.05, tightest.len() - 1) };
+        (deviation / n.sqrt(), factor)
     };
     Some(Threshold {
         fails: goes - STEP,

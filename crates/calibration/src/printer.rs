@@ -309,7 +309,9 @@ fn implausible(one: &Measured, all: &[Measured]) -> Option<FitError> {
         }
         let far = |other: &Measured| (reading.get() / other.nominal.hypot() - 1.0).abs();
         let others = all.iter().filter(|other| other.letter != letter && far(other) < FARTHEST / 2.0);
-        let like = others.min_by(|a, b| far(a).total_cmp(&far(b))).map(|other| other.letter.clone());
+        // Of lengths drawn alike, the one whose own reading would do here.
+        let odd = |other: &Measured| (other.mean() / nominal.get() - 1.0).abs();
+        let like = others.min_by(|a, b| odd(a).total_cmp(&odd(b))).map(|other| other.letter.clone());
         return Some(FitError::FarOff { letter, reading: *reading, nominal, like });
     }
     let least = one.readings.iter().copied().reduce(Mm::min)?;

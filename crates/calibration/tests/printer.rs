@@ -140,10 +140,12 @@ fn a_misread_length_is_named() {
 fn letters(error: &FitError) -> Vec<&str> {
     match error {
         FitError::Missing { .. } => Vec::new(),
-        FitError::Unit { letter, .. }
-        | FitError::FarOff { letter, .. }
-        | FitError::Apart { letter, .. }
-        | FitError::Disagrees { letter, .. } => vec![letter],
+        FitError::FarOff { letter, like, .. } => {
+            [Some(letter), like.as_ref()].into_iter().flatten().map(String::as_str).collect()
+        }
+        FitError::Unit { letter, .. } | FitError::Apart { letter, .. } | FitError::Disagrees { letter, .. } => {
+            vec![letter]
+        }
         FitError::Swapped { one, other, or } => {
             [Some(one), Some(other), or.as_ref()].into_iter().flatten().map(String::as_str).collect()
         }
