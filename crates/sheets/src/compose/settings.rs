@@ -4,6 +4,7 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::units::Mm;
 
 use crate::art::Artwork;
+use crate::correction::Correction;
 use crate::page::Document;
 use crate::paper::{Orientation, PaperSize};
 
@@ -139,6 +140,8 @@ pub struct Settings {
     pub reverse: Option<Flip>,
     /// A picture of what is built, for the cover.
     pub picture: Option<Document>,
+    /// The printer that the pages will be corrected for; the cover tells it.
+    pub correction: Option<Correction>,
     /// Picks among equally good packings.
     pub seed: u64,
     /// How hard the packer tries ([`flatwright_nesting::Job::DEFAULT_EFFORT`] is usual).
@@ -175,6 +178,7 @@ impl Settings {
             registration: false,
             reverse: None,
             picture: None,
+            correction: None,
             seed: 1,
             effort: flatwright_nesting::Job::DEFAULT_EFFORT,
         }
