@@ -17,11 +17,15 @@ cp "$fresh/plan/plan.png" "$fresh/pictures/plan.png"
 "$program" view $kept/pump-room.plan -o "$fresh/pictures/view.png"
 "$program" view $kept/pump-room.plan -o "$fresh/pictures/exploded.png" --exploded
 "$program" sheets $kept/set.json -o "$fresh/stacked" --layout stacked --quiet
+"$program" coupon $kept/set.json -o "$fresh/coupon" --quiet
+"$program" profile $kept/calibration/readings.json -o "$fresh/profiles" --quiet
 if $make; then
   rm -rf $kept/out
   cp -r "$fresh/out" $kept/out
   chmod 755 $kept/out $kept/out/sheets
   cp "$fresh"/pictures/*.png "$fresh/pages.png" "$fresh/plan/guide.pdf" $kept/
+  cp "$fresh"/profiles/*.json $kept/calibration/
+  pdftoppm -r 60 -png -f 1 -l 1 -singlefile "$fresh/coupon/coupon.pdf" $kept/calibration/coupon
   rm -rf $kept/pages
   mkdir $kept/pages
   pdftoppm -r 60 -png $kept/out/sheets.pdf $kept/pages/page
@@ -32,5 +36,6 @@ fi
 diff -r "$fresh/out" $kept/out
 diff "$fresh/plan/guide.pdf" $kept/guide.pdf
 cmp "$fresh/pages.png" $kept/pages.png
+for profile in printer materials; do diff "$fresh/profiles/$profile.json" "$kept/calibration/$profile.json"; done
 for picture in plan view exploded; do cmp "$fresh/pictures/$picture.png" "$kept/$picture.png"; done
 echo "$kept holds what the program makes"
