@@ -1,7 +1,5 @@
 //! Kerf, play and folds on made-up cutters, hands and stocks.
 
-#![expect(clippy::unwrap_used, reason = "a test may fail its helpers")]
-
 use fastrand::Rng;
 use flatwright_calibration::kerf::{self, Gauge, KerfError};
 use flatwright_calibration::{fold, play};
