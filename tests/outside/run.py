@@ -12,6 +12,7 @@ import tempfile
 from pathlib import Path
 
 import art
+import calibration
 import class_set
 import cutter
 import glb
@@ -69,6 +70,7 @@ def main() -> int:
     tiles.check(harness, ROOT)
     glb.check(harness, ROOT)
     art.check(harness, program)
+    calibration.check(harness, program)
     glb.textures(harness, program, PLAN)
     with tempfile.TemporaryDirectory() as folder:
         for number, (name, (source, options)) in enumerate(RUNS.items()):

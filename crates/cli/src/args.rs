@@ -7,10 +7,13 @@ use clap::builder::{PossibleValue, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use clap_complete::Shell;
 
+mod calibration;
 pub mod class;
 
 use self::class::ClassArgs;
 use crate::set_file::{BoardLayout, InkWord, LayoutWord};
+
+pub use calibration::{CouponArgs, ProfileArgs, ProfileFiles};
 
 /// Ready-to-cut, ready-to-score sheets for modular tabletop terrain of card and foam board.
 #[derive(Debug, Parser)]
@@ -135,9 +138,15 @@ Examples:
   flatwright parts pump-room.plan --stock built.json
   flatwright parts set.json --json | jq '.pieces[] | {id, count}'")]
     Parts(PartsArgs),
+    /// Print lengths to measure and joints to try, to calibrate printer, cutter and stocks once.
+    #[command(after_long_help = calibration::COUPON)]
+    Coupon(CouponArgs),
+    /// Make profiles of a printer and of stocks from what was measured on a coupon.
+    #[command(after_long_help = calibration::PROFILE)]
+    Profile(ProfileArgs),
     /// Print a JSON Schema.
     Schema {
-        /// Whose schema: of a file that is read (set, stock, surface, design), or of the parts list that is written.
+        /// Whose schema: of a file that is read (set, stock, surface, design, readings, printer, materials), or of the parts list that is written.
         #[arg(long, value_enum, default_value_t = SchemaOf::Set)]
         of: SchemaOf,
     },
@@ -171,6 +180,12 @@ pub enum SchemaOf {
     Surface,
     /// A wall design of your own, in the same folder.
     Design,
+    /// Readings of a calibration coupon.
+    Readings,
+    /// A printer profile, which 'flatwright profile' writes.
+    Printer,
+    /// A materials profile, which 'flatwright profile' writes.
+    Materials,
 }
 
 /// Arguments of `proof`.
@@ -352,6 +367,9 @@ pub struct Overrides {
     /// Size of board sheets: '20x30 in', '30x40 in', A2.
     #[arg(long, value_name = "SIZE")]
     pub board_sheet: Option<String>,
+    /// Profiles of a printer and of stocks.
+    #[command(flatten)]
+    pub profiles: ProfileFiles,
 }
 
 impl Overrides {

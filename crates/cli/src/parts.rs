@@ -11,6 +11,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::art_record::ArtworkRecord;
+use crate::calibration::{PrinterRecord, printer_record};
 use crate::class::ClassRecord;
 use crate::import::{Piece, Set};
 use crate::layout_report::LayoutRecord;
@@ -34,6 +35,12 @@ pub struct PartsList {
     pub parameters: ParameterList,
     /// Paper and card: weight, caliper and grain.
     pub stocks: Vec<StockRecord>,
+    /// Name of the materials profile that parameters were taken from. Absent where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub materials: Option<String>,
+    /// The printer that sheets.pdf is corrected for. Absent where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub printer: Option<PrinterRecord>,
     /// How artwork is printed.
     pub artwork: ArtworkRecord,
     /// What a builder should know though nothing is wrong, such as a picture with few pixels.
@@ -259,6 +266,8 @@ impl PartsList {
             about: set.about.clone(),
             parameters: ParameterList::new(&set.parameters),
             stocks: stocks(set),
+            materials: set.materials.as_ref().map(|lent| lent.name.clone()),
+            printer: printer_record(set),
             artwork: ArtworkRecord::new(set),
             warnings: set.warnings.iter().map(ToString::to_string).collect(),
             pieces: set.pieces.iter().map(|piece| PieceRecord::new(set, piece)).collect(),

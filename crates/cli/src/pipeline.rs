@@ -19,6 +19,7 @@ use flatwright_sheets::view::{self as sheets_view, Arrangement};
 use flatwright_sheets::{class as sheets_class, contact, guide, pdf, plan_view, png, svg};
 
 use crate::args::Overrides;
+use crate::calibration::Printer;
 use crate::class::{self, Class};
 use crate::faces;
 use crate::import::{self, Piece, Set, SheetChoice, Size};
@@ -73,7 +74,7 @@ pub fn load(file: &Path, stock: Option<&Path>, overrides: &Overrides) -> Result<
     }
     let input = Input::load(file)?;
     let stock = stock.map(Input::load).transpose()?;
-    import::import(open::open(input, stock)?, overrides)
+    import::import(open::open(input, stock)?.with_profiles(&overrides.profiles)?, overrides)
 }
 
 /// The same for the bytes of a set file or a floor plan. Files that they name are looked for in the
@@ -83,7 +84,7 @@ pub fn load(file: &Path, stock: Option<&Path>, overrides: &Overrides) -> Result<
 /// As [`load`] has them.
 pub fn resolve(name: &str, bytes: Vec<u8>, overrides: &Overrides) -> Result<Set, Problems> {
     let input = Input { name: name.to_owned(), bytes, folder: PathBuf::from(".") };
-    import::import(open::open(input, None)?, overrides)
+    import::import(open::open(input, None)?.with_profiles(&overrides.profiles)?, overrides)
 }
 
 /// Phase 3: every net folded, every build put together, every rule checked.
@@ -126,10 +127,12 @@ pub fn lay_out(
 /// refuses its document.
 pub fn render(set: &Set, composed: &Composed, contact: Option<f64>, cutter: Option<Ease>) -> Result<Output, Failure> {
     let document = &composed.document;
+    let correction = set.printer.as_ref().map(Printer::correction);
+    let motions = correction.map(|correction| correction.of_pages(composed, set.sheets.board.direct));
     let (pdf, pages) = std::thread::scope(|scope| {
         // The two writers share nothing but the document: one runs beside the other.
         let pages = scope.spawn(|| (0..document.pages.len()).map(|page| svg::write(document, page)).collect());
-        (pdf::write(document), pages.join())
+        (pdf::write_corrected(document, &motions.unwrap_or_default()), pages.join())
     });
     let pages: Result<Vec<String>, _> = pages.map_err(|_| Failure::Check("the SVG writer stopped".to_owned()))?;
     let mut files = vec![("sheets.pdf".to_owned(), pdf.map_err(|error| check(&error))?)];
@@ -373,6 +376,7 @@ fn settings(set: &Set, effort: Effort) -> Settings {
         steps: if set.layout == LayoutMode::ByStep { steps::steps(set) } else { Vec::new() },
         stock_notes: set.notes.clone(),
         build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
+        correction: set.printer.as_ref().map(Printer::correction),
         seed: effort.seed,
         effort: effort.steps.unwrap_or(flatwright_nesting::Job::DEFAULT_EFFORT),
         ..Settings::new(&set.name, sheets.paper.size.clone())

@@ -93,6 +93,35 @@ fn floods_of_problems_are_cut() {
 }
 
 #[test]
+fn readings_are_limited() {
+    use flatwright::calibration::{profiles, readings};
+    let entry = |reads: &str| format!(r#"{{ "letter": "A", "across": 100, "up": 0, "reads": {reads} }}"#);
+    let of = |list: String| format!(r#"{{ "name": "x", "printer": [{list}] }}"#);
+    let cases = [
+        ("bytes", " ".repeat(set_file::LARGEST + 1), "has at most 4194304"),
+        ("lengths", of(vec![entry("1"); 101].join(",")), "has 101 lengths; it can have at most 100"),
+        ("readings", of(entry(&format!("[{}]", vec!["1"; 101].join(",")))), "has 101 readings; it can have 1 to 100"),
+        ("a reading", of(entry("2001")), "a reading from 0 to 2000 mm"),
+        (
+            "a way",
+            r#"{ "name": "x", "printer": [{ "letter": "A", "across": 2001, "up": 0 }] }"#.into(),
+            "from -2000 to 2000",
+        ),
+        ("sheets", r#"{ "name": "x", "card": { "sheets": 1001 } }"#.into(), "a whole number from 1 to 1000"),
+    ];
+    for (what, text, expected) in cases {
+        holds(what, &refusal(what, || readings::read("readings.json", text.into()).err()), expected);
+    }
+    let cases = [
+        ("scale", r#"{ "name": "x", "x_scale": 1.081, "y_scale": 1 }"#, "a number from 0.92 to 1.08"),
+        ("skew", r#"{ "name": "x", "x_scale": 1, "y_scale": 1, "skew": 3.1 }"#, "a number from -3 to 3"),
+    ];
+    for (what, text, expected) in cases {
+        holds(what, &refusal(what, || profiles::printer("printer.json", text.into()).err()), expected);
+    }
+}
+
+#[test]
 fn plans_are_limited() {
     let head = "title: Brine hall\nsurface f: flagstones\n";
     let mut levels = String::from(head);

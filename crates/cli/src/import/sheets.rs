@@ -1,7 +1,7 @@
 //! Sheets: sizes, turns, margins and gaps.
 
 use flatwright_geometry::parameters::Parameters;
-use flatwright_geometry::pattern::Pattern;
+use flatwright_geometry::pattern::{Pattern, Stock};
 use flatwright_geometry::units::Mm;
 use flatwright_sheets::compose::{Axis, Grain, LayoutMode, SheetGrain, folds_along};
 use flatwright_sheets::grammage::PaperWeight;
@@ -9,6 +9,7 @@ use flatwright_sheets::paper::{Orientation, PaperSize};
 
 use super::Given;
 use super::weights::CaliperSource;
+use crate::calibration::Materials;
 use crate::problem::{At, Problem, Spanned};
 use crate::set_file::{
     self, BoardEntry, BoardLayout, LayoutWord, Length, Line, PieceGrain, SheetEntry, SizeEntry, Sizes, StockEntries,
@@ -112,6 +113,28 @@ pub(super) fn sheets(
     let split_large = entries.and_then(|e| e.split_large).is_none_or(|flag| flag.0);
     let sheets = Sheets { paper: turned(paper?), card: turned(card?), board: board?, margin, gap, split_large };
     (problems.len() == before).then_some(sheets)
+}
+
+/// Puts a materials profile's kerfs where the set file gives a stock none of its own.
+pub(super) fn lend_kerf(sheets: &mut Sheets, entries: Option<&StockEntries>, lent: &Materials) {
+    let own = |stock: Stock| {
+        let entries = entries?;
+        match stock {
+            Stock::Paper => entries.paper.as_ref()?.kerf.as_ref(),
+            Stock::Card => entries.card.as_ref()?.kerf.as_ref(),
+            Stock::Board => entries.board.as_ref()?.kerf.as_ref(),
+        }
+    };
+    let stocks = [
+        (Stock::Paper, &mut sheets.paper.kerf),
+        (Stock::Card, &mut sheets.card.kerf),
+        (Stock::Board, &mut sheets.board.kerf),
+    ];
+    for (stock, kerf) in stocks {
+        if let (None, Some(known)) = (own(stock), lent.kerf(stock)) {
+            *kerf = known;
+        }
+    }
 }
 
 /// Paper or card. The command line's size and orientation count for both and are read once.

@@ -10,6 +10,7 @@ use flatwright_geometry::units::{Mm, plain};
 use flatwright_sheets::grammage::{PLAUSIBLE_BULK, PaperWeight};
 
 use super::{Given, Piece, Sheets};
+use crate::calibration::Materials;
 use crate::problem::{At, Problem, Spanned};
 use crate::set_file::{ParameterEntries, SheetEntry, StockEntries, Weight};
 
@@ -21,7 +22,7 @@ const HEAVIEST_PAPER: f64 = 160.0;
 /// How the caliper of a stock is known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum CaliperSource {
-    /// The set file or the command line gives it.
+    /// The set file, a materials profile or the command line gives it.
     Given,
     /// It is estimated from the weight.
     Weight,
@@ -43,6 +44,7 @@ pub(super) fn estimate(p: &mut Parameters, stock: Option<&StockEntries>, places:
 /// How the calipers of paper and of card are known.
 pub(super) fn sources(
     parameters: Option<&ParameterEntries>,
+    lent: Option<&Materials>,
     stock: Option<&StockEntries>,
     given: &Given,
 ) -> [CaliperSource; 2] {
@@ -52,9 +54,14 @@ pub(super) fn sources(
         (false, None) => CaliperSource::Default,
     };
     let in_file = |field: fn(&ParameterEntries) -> bool| parameters.is_some_and(field);
+    let in_profile = |field: fn(&Materials) -> bool| lent.is_some_and(field);
+    let [paper_measured, card_measured] = [
+        in_file(|p| p.paper.is_some()) || in_profile(|lent| lent.paper.is_some()),
+        in_file(|p| p.card.is_some()) || in_profile(|lent| lent.card.is_some()),
+    ];
     [
-        source(in_file(|p| p.paper.is_some()) || given.get("--wrap-paper").is_some(), paper(stock)),
-        source(in_file(|p| p.card.is_some()) || given.get("--card").is_some(), card(stock)),
+        source(paper_measured || given.get("--wrap-paper").is_some(), paper(stock)),
+        source(card_measured || given.get("--card").is_some(), card(stock)),
     ]
 }
 

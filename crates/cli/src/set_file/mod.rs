@@ -54,6 +54,13 @@ record! {
         /// A floor plan, whose pieces are made: a file in the set file's folder or below it, such
         /// as "pump-room.plan".
         pub plan: Option<Spanned<Line>>,
+        /// A printer profile that `flatwright profile` wrote, in the set file's folder or below it, such as
+        /// "printer.json": the pages of sheets.pdf are corrected for that printer.
+        pub printer: Option<Spanned<Line>>,
+        /// A materials profile that `flatwright profile` wrote, in the set file's folder or below it, such as
+        /// "materials.json": calipers, kerf, play and fold factor that `parameters` and `stock` do not
+        /// give are taken from it.
+        pub materials: Option<Spanned<Line>>,
         /// How artwork is printed.
         pub artwork: Option<ArtworkEntries>,
         /// Pictures of your own, as faces: each has a name, such as "mosaic", by which a piece, a plan

@@ -11,6 +11,7 @@ pub mod board_wall;
 pub mod cap;
 pub mod card_wall;
 pub mod design;
+pub mod gauge;
 pub mod niche;
 pub mod opening;
 pub mod piece;

@@ -8,6 +8,7 @@ use kurbo::Rect;
 
 use super::unit::{Choice, Group};
 use super::{BoardAs, Flip, Kits, LayoutMode, Part, Settings, SheetRecord, StockTally, grain, steps, unit};
+use crate::correction::Correction;
 use crate::flow::{self, Block, COVER, Column};
 use crate::furniture::frame::Fullness;
 use crate::lines::LineType;
@@ -190,11 +191,13 @@ const BOTH_SIDES: [&str; 2] = [
 ];
 
 fn printing(settings: &Settings) -> Vec<Block> {
+    let corrected = settings.correction.as_ref().map(Correction::advice);
     let mut steps = vec![
         "In the print dialogue choose 100 % (\"actual size\"). Fitting to the page shrinks everything by 3 to 6 %, and nothing will join.",
         "Print one sheet and lay a ruler on the bars at its foot and left edge: 100 mm must measure 100 mm and 4 in must measure 4 in, both ways. If not, mend the setting first.",
         "Print every page as often as it says in its second line.",
     ];
+    steps.extend(corrected.as_deref());
     match settings.reverse {
         Some(Flip::LongEdge) => steps.push(BOTH_SIDES[0]),
         Some(Flip::ShortEdge) => steps.push(BOTH_SIDES[1]),

@@ -13,8 +13,8 @@ use flatwright_geometry::units::{Mm, plain};
 use flatwright_nesting::JobError;
 use flatwright_nesting::check::Violation;
 
-use crate::art::Face;
-use crate::page::Document;
+use crate::art::{Face, Forms};
+use crate::page::{Document, Form};
 use crate::paper::PaperSize;
 
 mod back;
@@ -251,6 +251,12 @@ pub fn compose(
         return Err(errors);
     }
     pages::assemble(parts, settings, &groups, &packed).map_err(|error| vec![error])
+}
+
+/// The drawing of one part without its label, as it would lie on a sheet, in its pattern's coordinates.
+pub(crate) fn drawing(part: &Part, settings: &Settings) -> Form {
+    let unit = unit::unit(flat::Flat::new(0, part), part, settings);
+    form::form(&unit, part, &Forms::new(&settings.artwork, 0), settings.bleed)
 }
 
 /// What has to hold before anything is drawn.

@@ -4,6 +4,7 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::units::Mm;
 
 use crate::art::Artwork;
+use crate::correction::Correction;
 use crate::page::Document;
 use crate::paper::{Orientation, PaperSize};
 
@@ -186,6 +187,8 @@ pub struct Settings {
     pub picture: Option<Document>,
     /// For how many kits the sheets are, and whether each has its own.
     pub kits: Kits,
+    /// The printer that the pages will be corrected for; the cover tells it.
+    pub correction: Option<Correction>,
     /// Picks among equally good packings.
     pub seed: u64,
     /// How hard the packer tries ([`flatwright_nesting::Job::DEFAULT_EFFORT`] is usual).
@@ -224,6 +227,7 @@ impl Settings {
             reverse: None,
             picture: None,
             kits: Kits::One,
+            correction: None,
             seed: 1,
             effort: flatwright_nesting::Job::DEFAULT_EFFORT,
         }

@@ -211,7 +211,7 @@ pub(super) fn too_large(unit: &Unit, group: &Group, settings: &Settings, splitta
     }
 }
 
-fn unit(flat: Flat, part: &Part, settings: &Settings) -> Unit {
+pub(super) fn unit(flat: Flat, part: &Part, settings: &Settings) -> Unit {
     let kerf = settings.kerf(part.pattern.stock);
     let footprint = flat.footprint(kerf, settings.bleed);
     let label = label::plan(&flat, part, settings.bleed, &footprint);

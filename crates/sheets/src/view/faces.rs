@@ -210,6 +210,7 @@ impl Lifts {
             | PieceKind::DoorLeaf
             | PieceKind::NicheBox => 3.2,
             PieceKind::Biscuit | PieceKind::CornerPocket => -1.9,
+            PieceKind::Gauge => 0.0,
             PieceKind::SleevePlug => 0.8,
             PieceKind::BasePlate => -0.4,
         };

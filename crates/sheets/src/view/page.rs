@@ -299,6 +299,7 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::DoorLeaf => (3, "door leaf"),
         PieceKind::NicheBox => (3, "niche box"),
         PieceKind::Biscuit => (4, "biscuit"),
+        PieceKind::Gauge => (9, "gauge"),
         PieceKind::CornerPocket => (5, "corner pocket"),
         PieceKind::BasePlate => (6, "base plate"),
         PieceKind::SleevePlug => (7, "sleeve plug"),
