@@ -8,6 +8,7 @@ import json
 from collections import Counter
 from pathlib import Path
 
+from class_set import kits_of, shares
 from shapely.geometry import Polygon
 
 
@@ -21,7 +22,7 @@ def steps(harness, out: Path) -> None:
     for step in layout["steps"]:
         for need in step["pieces"]:
             asked[need["piece"]] += need["count"]
-    made = {piece["id"]: piece["count"] for piece in parts["pieces"]}
+    made = {piece["id"]: piece["count"] * shares(parts) for piece in parts["pieces"]}
     harness.check("the steps use every piece", dict(asked) == made, f"{dict(asked)} and {made}")
     for stock in {page["stock"] for page in parts["pages"]}:
         pages = [page for page in parts["pages"] if page["stock"] == stock]
@@ -65,7 +66,7 @@ def bounds(harness, out: Path) -> None:
         by_size = sum(paper["sheets"] for paper in stock["papers"])
         harness.check("sheets of each size are counted", by_size == sheets, f"{name}: {by_size} and {sheets}")
         harness.check("no bound is above the sheets", 1 <= stock["at_least"] <= sheets, str(stock)[:200])
-        area = sum(piece["count"] * Polygon(piece["contours"]["outer"], piece["contours"]["holes"]).area
+        area = kits_of(parts) * sum(piece["count"] * Polygon(piece["contours"]["outer"], piece["contours"]["holes"]).area
                    for piece in parts["pieces"] if piece["stock"] == name)
         largest = max(page["size"][0] * page["size"][1] for page in pages)
         harness.check("the pieces' area fits the sheets", area <= sheets * largest, f"{name}: {area}")

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pikepdf
 import pymupdf
+from class_set import kits_of
 from shapely import affinity
 from shapely.geometry import Polygon
 
@@ -111,7 +112,7 @@ def measured(harness, file: Path, parts: dict) -> None:
              if "part" in placement}
     for name, piece in pieces.items():
         if name not in split:
-            harness.check("as many as demanded", made[name] == piece["count"], f"{name}: {made[name]}")
+            harness.check("as many as demanded", made[name] == piece["count"] * kits_of(parts), f"{name}: {made[name]}")
 
 
 def drawn(page, height: float, layer: str) -> dict:

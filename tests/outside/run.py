@@ -12,8 +12,11 @@ import tempfile
 from pathlib import Path
 
 import art
+import calibration
+import class_set
 import cutter
 import glb
+import grain
 import layout
 import order
 import papers
@@ -41,6 +44,8 @@ RUNS = {
     "stacks of A3 on its side": (SET, ["--layout", "stacked", "--paper", "A3", "--orientation", "landscape"]),
     "a plan by its steps": (PLAN, ["--layout", "by-step"]),
     "a set by its list": (SET, ["--layout", "by-step"]),
+    "a class of seven, stacks": (SET, ["--class", "7", "--layout", "stacked", "--stack", "4"]),
+    "a class that shares, by steps": (PLAN, ["--class", "5", "--class-sheets", "shared", "--layout", "by-step"]),
     "two sizes of paper and card": (SIZES, []),
     "stacks of two sizes": (SIZES, ["--layout", "stacked"]),
 }
@@ -65,6 +70,7 @@ def main() -> int:
     tiles.check(harness, ROOT)
     glb.check(harness, ROOT)
     art.check(harness, program)
+    calibration.check(harness, program)
     glb.textures(harness, program, PLAN)
     with tempfile.TemporaryDirectory() as folder:
         for number, (name, (source, options)) in enumerate(RUNS.items()):
@@ -80,7 +86,10 @@ def main() -> int:
             pdf_file.check(harness, out[0])
             svg_file.check(harness, out[0])
             layout.check(harness, out[0])
+            grain.check(harness, out[0])
             order.bounds(harness, out[0])
+            if "--class" in options:
+                class_set.check(harness, out[0])
             if "--cutter" in options:
                 cutter.check(harness, out[0])
             if "stacked" in options:

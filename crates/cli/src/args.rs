@@ -7,7 +7,13 @@ use clap::builder::{PossibleValue, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use clap_complete::Shell;
 
+mod calibration;
+pub mod class;
+
+use self::class::ClassArgs;
 use crate::set_file::{BoardLayout, InkWord, LayoutWord};
+
+pub use calibration::{CouponArgs, ProfileArgs, ProfileFiles};
 
 /// Ready-to-cut, ready-to-score sheets for modular tabletop terrain of card and foam board.
 #[derive(Debug, Parser)]
@@ -61,6 +67,8 @@ Examples:
           See all pages at a glance in out/pages.png
   flatwright sheets set.json -o out --cutter --overcut '0.5 mm'
           Bare lines for a drag knife; know your material before a laser cuts it: never PVC
+  flatwright sheets set.json -o out --class 30 --layout stacked --stack 15
+          Thirty kits: print plan, stacks for the trimmer, bags and their labels in out/class.pdf
   generate-set | flatwright sheets - -o out
 
 What is written into DIR replaces what an earlier run wrote there; other files are left alone:
@@ -68,6 +76,7 @@ What is written into DIR replaces what an earlier run wrote there; other files a
   DIR/sheets/NNN.svg  one file per page
   DIR/parts.json      parameters, pieces and pages (see 'flatwright schema --of parts')
   DIR/pages.png       with --contact: all pages on one picture
+  DIR/class.pdf       for a class: print plan, bags, labels, checklist, cautions, cost
   DIR/cutter-NNN.svg  with --cutter: what a cutting machine follows, one file for each page
 
 For each stock the program says how many pages there are, copies counted, and how few any layout
@@ -129,9 +138,15 @@ Examples:
   flatwright parts pump-room.plan --stock built.json
   flatwright parts set.json --json | jq '.pieces[] | {id, count}'")]
     Parts(PartsArgs),
+    /// Print lengths to measure and joints to try, to calibrate printer, cutter and stocks once.
+    #[command(after_long_help = calibration::COUPON)]
+    Coupon(CouponArgs),
+    /// Make profiles of a printer and of stocks from what was measured on a coupon.
+    #[command(after_long_help = calibration::PROFILE)]
+    Profile(ProfileArgs),
     /// Print a JSON Schema.
     Schema {
-        /// Whose schema: of a file that is read (set, stock, surface, design), or of the parts list that is written.
+        /// Whose schema: of a file that is read (set, stock, surface, design, readings, printer, materials), or of the parts list that is written.
         #[arg(long, value_enum, default_value_t = SchemaOf::Set)]
         of: SchemaOf,
     },
@@ -165,6 +180,12 @@ pub enum SchemaOf {
     Surface,
     /// A wall design of your own, in the same folder.
     Design,
+    /// Readings of a calibration coupon.
+    Readings,
+    /// A printer profile, which 'flatwright profile' writes.
+    Printer,
+    /// A materials profile, which 'flatwright profile' writes.
+    Materials,
 }
 
 /// Arguments of `proof`.
@@ -233,6 +254,9 @@ pub struct SheetsArgs {
     /// plans only.
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub stock: Option<PathBuf>,
+    /// A class set.
+    #[command(flatten)]
+    pub class: ClassArgs,
     /// Files for a cutting machine.
     #[command(flatten)]
     pub machine: Machine,
@@ -343,6 +367,9 @@ pub struct Overrides {
     /// Size of board sheets: '20x30 in', '30x40 in', A2.
     #[arg(long, value_name = "SIZE")]
     pub board_sheet: Option<String>,
+    /// Profiles of a printer and of stocks.
+    #[command(flatten)]
+    pub profiles: ProfileFiles,
 }
 
 impl Overrides {

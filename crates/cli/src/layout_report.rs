@@ -17,7 +17,8 @@ pub struct LayoutRecord {
     pub mode: String,
     /// Sheets in all, copies counted.
     pub sheets: u64,
-    /// How many any layout needs: a proved lower bound.
+    /// How many any layout needs: a proved lower bound. Where every kit of a class has sheets of its
+    /// own, of all layouts that keep to that.
     pub at_least: u64,
     /// The same for each stock.
     pub stocks: Vec<StockRecord>,
@@ -134,13 +135,14 @@ pub fn lines(tallies: &[StockTally]) -> Vec<String> {
             "{}: {}{sizes}; {}; ink: about {ink} % of the paper's area, an estimate",
             tally.stock,
             pages(tally.sheets),
-            needed(tally.at_least)
+            needed(tally.at_least, tally.kits)
         )
     };
     let mut lines: Vec<String> = tallies.iter().map(of).collect();
     if tallies.len() > 1 {
         let (sheets, at_least) = sums(tallies);
-        lines.push(format!("in all: {}; {}", pages(sheets), needed(at_least)));
+        let kits = tallies.iter().map(|tally| tally.kits).max().unwrap_or(1);
+        lines.push(format!("in all: {}; {}", pages(sheets), needed(at_least, kits)));
     }
     lines
 }
@@ -160,6 +162,7 @@ fn pages(count: u64) -> String {
     format!("{count} {}", if count == 1 { "page" } else { "pages" })
 }
 
-fn needed(count: u64) -> String {
-    format!("at least {count} {} needed", if count == 1 { "is" } else { "are" })
+fn needed(count: u64, kits: u32) -> String {
+    let own = if kits > 1 { " where every kit has its own" } else { "" };
+    format!("at least {count} {} needed{own}", if count == 1 { "is" } else { "are" })
 }

@@ -3,7 +3,7 @@
 //!
 //! Data flows one way: [`args`], [`set_file`], [`plan_file`] and [`stock_file`] are the outside
 //! formats, [`open`] reads the files that belong to a job, [`import`] joins them to the inner
-//! types, [`planned`] works floor plans out, [`pipeline`] calls the phases in order, [`output`]
+//! types, [`planned`] works floor plans out, [`calibration`] makes profiles of printers and stocks, [`pipeline`] calls the phases in order, [`output`]
 //! puts the files in their place. [`run`] is the terminal's side of it.
 //!
 //! ```
@@ -17,6 +17,8 @@
 
 pub mod args;
 pub mod art_record;
+pub mod calibration;
+pub mod class;
 pub mod faces;
 pub mod import;
 mod json;
@@ -36,5 +38,6 @@ pub mod run;
 pub mod set_file;
 pub mod steps;
 pub mod stock_file;
+pub mod stock_record;
 mod table;
 pub mod templates;

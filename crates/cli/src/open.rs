@@ -7,6 +7,8 @@ use std::path::{Component, Path, PathBuf};
 use flatwright_artwork::Colour;
 use flatwright_planning::text::PlanText;
 
+use crate::args::ProfileFiles;
+use crate::calibration::{Materials, Printer, profiles};
 use crate::pictures::{self, Fit, Picture};
 use crate::plan_file;
 use crate::problem::{At, Problem, Problems, Source, Spanned};
@@ -45,6 +47,29 @@ pub struct Opened {
     pub library: Library,
     /// The set's own pictures.
     pub pictures: Vec<Picture>,
+    /// The printer that pages are corrected for, and where the set file names it.
+    pub printer: Option<(Printer, Option<At>)>,
+    /// What is known of the stocks.
+    pub materials: Option<Materials>,
+}
+
+impl Opened {
+    /// The same with the profiles that the command line names, in the place of the set file's.
+    ///
+    /// # Errors
+    /// Everything that is wrong with them.
+    pub fn with_profiles(mut self, files: &ProfileFiles) -> Result<Self, Problems> {
+        let mut problems = Vec::new();
+        if let Some(file) = &files.printer {
+            let read = Input::load(file).and_then(|input| profiles::printer(&input.name, input.bytes));
+            self.printer = kept(read, &mut problems).map(|(printer, _)| (printer, None));
+        }
+        if let Some(file) = &files.materials {
+            let read = Input::load(file).and_then(|input| profiles::materials(&input.name, input.bytes));
+            self.materials = kept(read, &mut problems).map(|(materials, _)| materials);
+        }
+        if problems.is_empty() { Ok(self) } else { Err(Problems::new(self.name, problems)) }
+    }
 }
 
 impl Input {
@@ -99,7 +124,8 @@ pub fn open(input: Input, stock: Option<Input>) -> Result<Opened, Problems> {
     let stock = stock.and_then(|stock| kept(stock_file::read(&stock.name, stock.bytes), &mut problems));
     let stock = stock.map(|(stock, _)| stock);
     let (library, pictures) = (Library::default(), Vec::new());
-    let mut opened = Opened { name, set: None, plan: None, plan_leads, stock, library, pictures };
+    let (printer, materials) = (None, None);
+    let mut opened = Opened { name, set: None, plan: None, plan_leads, stock, library, pictures, printer, materials };
     let mut set_folder = folder.clone();
     if plan_leads {
         opened.plan = kept(plan_file::read(&input.name, input.bytes), &mut problems);
@@ -135,6 +161,16 @@ pub fn open(input: Input, stock: Option<Input>) -> Result<Opened, Problems> {
     }
     if let Some(entries) = set.and_then(|set| set.pictures.as_ref()) {
         opened.pictures = own_pictures(&set_folder, entries, &mut problems);
+    }
+    if let Some(Spanned { value: Line(file), at }) = set.and_then(|set| set.printer.as_ref()) {
+        let read = named(&set_folder, file, "printer profile", at, set_file::LARGEST);
+        let read = read.and_then(|input| profiles::printer(&input.name, input.bytes));
+        opened.printer = kept(read, &mut problems).map(|(printer, _)| (printer, Some(at.clone())));
+    }
+    if let Some(Spanned { value: Line(file), at }) = set.and_then(|set| set.materials.as_ref()) {
+        let read = named(&set_folder, file, "materials profile", at, set_file::LARGEST);
+        let read = read.and_then(|input| profiles::materials(&input.name, input.bytes));
+        opened.materials = kept(read, &mut problems).map(|(materials, _)| materials);
     }
     if problems.is_empty() { Ok(opened) } else { Err(Problems::new(opened.name, problems)) }
 }

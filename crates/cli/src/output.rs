@@ -205,14 +205,16 @@ fn parent(folder: &Path) -> &Path {
 
 /// Whether a file's name is one that some job of this program gives.
 fn is_ours(name: &str) -> bool {
-    let numbered = ["plan", "build", "cutter"].into_iter().any(|kind| {
+    let numbered = ["plan", "build", "cutter", "coupon"].into_iter().any(|kind| {
         let number = name.strip_prefix(kind).and_then(|rest| rest.rsplit_once('.')).map(|(number, _)| number);
         number.is_some_and(|number| {
             number.is_empty() || number.strip_prefix('-').is_some_and(|digits| digits.parse::<u32>().is_ok())
         })
     });
     let ends = [".svg", ".png", ".glb"].into_iter().any(|end| name.ends_with(end));
-    (numbered && ends) || ["sheets.pdf", "pages.png", "guide.pdf", "guide.png", "parts.json"].contains(&name)
+    let plain = ["sheets.pdf", "pages.png", "guide.pdf", "guide.png", "parts.json", "class.pdf", "coupon.pdf"];
+    let calibration = ["readings.json", "printer.json", "materials.json"];
+    (numbered && ends) || plain.contains(&name) || calibration.contains(&name)
 }
 
 fn staging(parent: &Path) -> Result<Staging, OutputError> {

@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::import::Set;
-use crate::parts::{Segment, StockName, segment};
+use crate::parts::{AxisName, Segment, StockName, segment};
 
 /// One page with pieces.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -79,6 +79,13 @@ pub struct PlacementRecord {
     pub y: f64,
     /// Turn counterclockwise, degrees: 0, 90, 180 or 270.
     pub rotation: u32,
+    /// Which way the arrow on it shows the grain, on the page. Absent where it has no arrow: its folds
+    /// need none, there is no room, or it lies across the known grain of its sheet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub arrow: Option<AxisName>,
+    /// True where it folds across the known grain of its sheet; absent else.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub across_grain: bool,
 }
 
 /// An estimate is not worth more digits.
@@ -97,6 +104,8 @@ pub(crate) fn pages(set: &Set, composed: &Composed) -> Vec<PageRecord> {
             x: snapped(placed.x.get()),
             y: snapped(placed.y.get()),
             rotation: placed.rotation,
+            arrow: placed.arrow.map(AxisName::from),
+            across_grain: placed.across_grain,
         }
     };
     (composed.sheets.iter())

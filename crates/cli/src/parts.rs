@@ -5,16 +5,19 @@ use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::{Fold, Stock};
 use flatwright_geometry::region::Region;
 use flatwright_geometry::units::{Mm, snapped};
-use flatwright_sheets::compose::{Composed, Grain};
+use flatwright_sheets::compose::{Axis, Composed, Grain, folds_along};
 use kurbo::{BezPath, Line, PathEl, Point, Rect};
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::art_record::ArtworkRecord;
+use crate::calibration::{PrinterRecord, printer_record};
+use crate::class::ClassRecord;
 use crate::import::{Piece, Set};
 use crate::layout_report::LayoutRecord;
 use crate::page_record::{PageRecord, pages};
 use crate::planned::record::PlanRecord;
+use crate::stock_record::{StockRecord, stocks};
 
 /// Everything that one run made. All lengths are millimetres, x to the right, y up, angles in
 /// degrees counterclockwise.
@@ -30,6 +33,14 @@ pub struct PartsList {
     pub about: Option<String>,
     /// The parameters that the patterns were computed from, defaults and derived ones included.
     pub parameters: ParameterList,
+    /// Paper and card: weight, caliper and grain.
+    pub stocks: Vec<StockRecord>,
+    /// Name of the materials profile that parameters were taken from. Absent where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub materials: Option<String>,
+    /// The printer that sheets.pdf is corrected for. Absent where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub printer: Option<PrinterRecord>,
     /// How artwork is printed.
     pub artwork: ArtworkRecord,
     /// What a builder should know though nothing is wrong, such as a picture with few pixels.
@@ -44,6 +55,9 @@ pub struct PartsList {
     /// out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub layout: Option<LayoutRecord>,
+    /// The class that the pieces are for: the list above is one kit. Absent where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub class: Option<ClassRecord>,
     /// The floor plan that the pieces are for. Absent where there is none.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plan: Option<PlanRecord>,
@@ -135,6 +149,10 @@ pub struct PieceRecord {
     /// by quarters.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub grain: Option<GrainName>,
+    /// The direction of its longest folds, in which the grain should run: that of at least 60 % of
+    /// its fold lines, with a fold longer than 40 mm. Absent where there is none, and for board.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub folds_along: Option<AxisName>,
     /// Outlines of the flat piece at nominal size, in the piece's own coordinates: kerf and bleed
     /// are not in them.
     pub contours: Contours,
@@ -160,6 +178,25 @@ pub enum GrainName {
     Along,
     /// The grain runs across the piece, along x.
     Across,
+}
+
+/// A direction.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum AxisName {
+    /// Along x.
+    X,
+    /// Along y.
+    Y,
+}
+
+impl From<Axis> for AxisName {
+    fn from(axis: Axis) -> Self {
+        match axis {
+            Axis::X => Self::X,
+            Axis::Y => Self::Y,
+        }
+    }
 }
 
 /// What a piece is cut from.
@@ -228,11 +265,15 @@ impl PartsList {
             set: set.name.clone(),
             about: set.about.clone(),
             parameters: ParameterList::new(&set.parameters),
+            stocks: stocks(set),
+            materials: set.materials.as_ref().map(|lent| lent.name.clone()),
+            printer: printer_record(set),
             artwork: ArtworkRecord::new(set),
             warnings: set.warnings.iter().map(ToString::to_string).collect(),
             pieces: set.pieces.iter().map(|piece| PieceRecord::new(set, piece)).collect(),
             pages: composed.map(|composed| pages(set, composed)),
             layout: composed.map(|composed| LayoutRecord::new(set, composed)),
+            class: ClassRecord::new(set),
             plan: set.plan.as_ref().map(PlanRecord::new),
         }
     }
@@ -307,6 +348,7 @@ impl PieceRecord {
                 Grain::Along => Some(GrainName::Along),
                 Grain::Across => Some(GrainName::Across),
             },
+            folds_along: folds_along(pattern).map(AxisName::from),
             contours: Contours::new(&pattern.material),
             slits: pattern.slits.iter().flat_map(polylines).collect(),
             folds: (pattern.net.hinges.iter())

@@ -16,9 +16,11 @@ use flatwright_sheets::png::PngError;
 use flatwright_sheets::reduce::reduced;
 use flatwright_sheets::texture::texture;
 use flatwright_sheets::view::{self as sheets_view, Arrangement};
-use flatwright_sheets::{contact, guide, pdf, plan_view, png, svg};
+use flatwright_sheets::{class as sheets_class, contact, guide, pdf, plan_view, png, svg};
 
 use crate::args::Overrides;
+use crate::calibration::Printer;
+use crate::class::{self, Class};
 use crate::faces;
 use crate::import::{self, Piece, Set, SheetChoice, Size};
 use crate::machine;
@@ -72,7 +74,7 @@ pub fn load(file: &Path, stock: Option<&Path>, overrides: &Overrides) -> Result<
     }
     let input = Input::load(file)?;
     let stock = stock.map(Input::load).transpose()?;
-    import::import(open::open(input, stock)?, overrides)
+    import::import(open::open(input, stock)?.with_profiles(&overrides.profiles)?, overrides)
 }
 
 /// The same for the bytes of a set file or a floor plan. Files that they name are looked for in the
@@ -82,7 +84,7 @@ pub fn load(file: &Path, stock: Option<&Path>, overrides: &Overrides) -> Result<
 /// As [`load`] has them.
 pub fn resolve(name: &str, bytes: Vec<u8>, overrides: &Overrides) -> Result<Set, Problems> {
     let input = Input { name: name.to_owned(), bytes, folder: PathBuf::from(".") };
-    import::import(open::open(input, None)?, overrides)
+    import::import(open::open(input, None)?.with_profiles(&overrides.profiles)?, overrides)
 }
 
 /// Phase 3: every net folded, every build put together, every rule checked.
@@ -125,17 +127,20 @@ pub fn lay_out(
 /// refuses its document.
 pub fn render(set: &Set, composed: &Composed, contact: Option<f64>, cutter: Option<Ease>) -> Result<Output, Failure> {
     let document = &composed.document;
+    let correction = set.printer.as_ref().map(Printer::correction);
+    let motions = correction.map(|correction| correction.of_pages(composed, set.sheets.board.direct));
     let (pdf, pages) = std::thread::scope(|scope| {
         // The two writers share nothing but the document: one runs beside the other.
         let pages = scope.spawn(|| (0..document.pages.len()).map(|page| svg::write(document, page)).collect());
-        (pdf::write(document), pages.join())
+        (pdf::write_corrected(document, &motions.unwrap_or_default()), pages.join())
     });
     let pages: Result<Vec<String>, _> = pages.map_err(|_| Failure::Check("the SVG writer stopped".to_owned()))?;
     let mut files = vec![("sheets.pdf".to_owned(), pdf.map_err(|error| check(&error))?)];
     files.extend(contact_sheet("pages.png", document, contact)?);
     files.extend(cutter.map(|ease| machine::files(composed, ease)).unwrap_or_default());
+    files.extend(set.class.as_ref().map(|class| class_pages(set, class, composed)).transpose()?);
     files.push(parts_file(set, composed)?);
-    let former = machine::names().chain(["pages.png".to_owned()]).collect();
+    let former = machine::names().chain(["pages.png".to_owned(), class::FILE.to_owned()]).collect();
     Ok(Output { pages: pages.map_err(|error| check(&error))?, files, former })
 }
 
@@ -268,6 +273,17 @@ fn no_plan(name: &str) -> Failure {
     Failure::Input(Problems::new(name, vec![problem.help(help)]))
 }
 
+/// The pages for a class.
+fn class_pages(set: &Set, class: &Class, composed: &Composed) -> Result<(String, Vec<u8>), Failure> {
+    let book = class::book(set, class, composed);
+    let margin = set.sheets.margin.max(GUIDE_MARGIN);
+    let document = sheets_class::document(&book, &set.sheets.paper.size, margin).map_err(|error| {
+        let problem = Problem::new(error.to_string()).help("change `stock`, --paper or --margin");
+        Failure::Input(Problems::new(COMMAND_LINE, vec![problem]))
+    })?;
+    Ok((class::FILE.to_owned(), pdf::write(&document).map_err(|error| check(&error))?))
+}
+
 /// The pages of a plan, each as SVG and PNG.
 fn draw(drawing: &Document) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let mut files = Vec::new();
@@ -313,7 +329,7 @@ fn part(set: &Set, piece: &Piece) -> Part {
     Part {
         id: piece.id.clone(),
         pattern,
-        copies: piece.count,
+        copies: piece.count.saturating_mul(set.kits().shares()),
         face: faces::face(set, piece),
         label_on_face: piece.label_on_face,
         grain: piece.grain,
@@ -352,12 +368,15 @@ fn settings(set: &Set, effort: Effort) -> Settings {
         margin: sheets.margin,
         gap: sheets.gap,
         bleed: set.parameters.bleed,
+        kits: set.kits(),
         registration: set.artwork.registration,
         reverse: set.artwork.reverse,
         split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),
         layout: set.layout,
         steps: if set.layout == LayoutMode::ByStep { steps::steps(set) } else { Vec::new() },
+        stock_notes: set.notes.clone(),
         build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
+        correction: set.printer.as_ref().map(Printer::correction),
         seed: effort.seed,
         effort: effort.steps.unwrap_or(flatwright_nesting::Job::DEFAULT_EFFORT),
         ..Settings::new(&set.name, sheets.paper.size.clone())

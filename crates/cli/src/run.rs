@@ -9,7 +9,9 @@ use flatwright_sheets::compose::Composed;
 use flatwright_sheets::view::Arrangement;
 use indicatif::{ProgressBar, ProgressStyle};
 
-use crate::args::{Cli, Command, PartsArgs, ProofArgs, SchemaOf, SheetsArgs, ViewArgs};
+use crate::args::{Cli, Command, CouponArgs, PartsArgs, ProfileArgs, ProofArgs, SchemaOf, SheetsArgs, ViewArgs};
+use crate::calibration::{self, fit, profiles, readings};
+use crate::class;
 use crate::import::Set;
 use crate::layout_report;
 use crate::machine;
@@ -61,6 +63,8 @@ pub fn run(cli: &Cli) -> ExitCode {
         Command::Proof(args) => proof(args),
         Command::View(args) => view(args),
         Command::Parts(args) => parts_list(args),
+        Command::Coupon(args) => coupon(args),
+        Command::Profile(args) => profile(args),
         Command::Schema { of } => schema(*of),
         Command::Completions { shell } => completions(*shell),
         Command::Man { output } => man(output.as_deref()),
@@ -113,7 +117,15 @@ fn sheets(args: &SheetsArgs) -> Result<(), Ending> {
         for line in layout_report::lines(&composed.tallies) {
             writeln!(out, "{line}")?;
         }
-        let line = format!("{pieces} pieces on {pages} pages ({sheets} sheets to print) in {}", args.output.display());
+        if let Some(line) = lent(&set) {
+            writeln!(out, "{line}")?;
+        }
+        if let Some(line) = corrected(&set) {
+            writeln!(out, "{line}: sheets.pdf only, not the SVG sheets and files for a cutter")?;
+        }
+        let kits = set.class.as_ref().map(|_| format!("{} kits of ", set.kits().count())).unwrap_or_default();
+        let line =
+            format!("{kits}{pieces} pieces on {pages} pages ({sheets} sheets to print) in {}", args.output.display());
         writeln!(out, "{line}")?;
     }
     Ok(())
@@ -133,9 +145,70 @@ fn plan(args: &SheetsArgs) -> Result<(), Ending> {
         section("Lifting (strengths are estimates)", report::strength(planned));
         section("Sheets", layout_report::lines(&composed.tallies));
         section("Shopping", report::shopping(&shopping::list(&set, &composed)));
+        text.extend(lent(&set).map(|line| format!("\n{line}\n")));
+        text.extend(corrected(&set).map(|line| format!("\n{line}: in sheets.pdf, not in these files\n")));
         let names: Vec<&str> = output.files.iter().map(|(name, _)| name.as_str()).collect();
         text.push_str(&format!("\n{} in {}\n", names.join(", "), args.output.display()));
         io::stdout().write_all(text.as_bytes())?;
+    }
+    Ok(())
+}
+
+/// What is taken from a materials profile, and what the set gives itself.
+fn lent(set: &Set) -> Option<String> {
+    let lent = set.materials.as_ref()?;
+    let taken = if lent.taken.is_empty() { "nothing".to_owned() } else { lent.taken.join(", ") };
+    let own =
+        if lent.left.is_empty() { String::new() } else { format!("; the set gives its own {}", lent.left.join(", ")) };
+    Some(format!("from the materials profile \"{}\": {taken}{own}", lent.name))
+}
+
+/// What the pages are corrected for.
+fn corrected(set: &Set) -> Option<String> {
+    let printer = set.printer.as_ref()?;
+    Some(format!("corrected for the printer \"{}\" ({})", printer.name, printer.words()))
+}
+
+/// Writes a calibration coupon and a blank form for its readings.
+fn coupon(args: &CouponArgs) -> Result<(), Ending> {
+    let file = args.file.as_deref();
+    let set = calibration::coupon::set(file, &args.overrides)?;
+    let name = file.map_or_else(|| "the default set".to_owned(), shown);
+    let output = calibration::coupon::render(&name, &set, file.is_some())?;
+    calibration::coupon::spare_readings(&args.output)?;
+    output::write(&args.output, &output)?;
+    if !args.quiet {
+        let folder = args.output.display();
+        let mut out = io::stdout();
+        writeln!(out, "coupon.pdf and readings.json in {folder}")?;
+        writeln!(
+            out,
+            "print coupon.pdf, measure, fill readings.json in, then: flatwright profile {folder}/readings.json -o DIR"
+        )?;
+    }
+    Ok(())
+}
+
+/// Writes the profiles that readings come to, and tells how good they are.
+fn profile(args: &ProfileArgs) -> Result<(), Ending> {
+    let input = open::Input::load(&args.file)?;
+    let (file, _) = readings::read(&input.name, input.bytes)?;
+    let made = fit::fit(&input.name, file, &args.read, args.name.as_deref())?;
+    for warning in &made.warnings {
+        writeln!(io::stderr(), "{}", warning.as_warning())?;
+    }
+    let named = [("printer.json", &made.printer), ("materials.json", &made.materials)];
+    let files: Vec<(String, Vec<u8>)> = named
+        .into_iter()
+        .filter_map(|(name, profile)| Some((name.to_owned(), crate::json::compact(profile.as_ref()?).into_bytes())))
+        .collect();
+    let names: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
+    let told = format!("{} in {}", names.join(", "), args.output.display());
+    output::write(&args.output, &output::Output { pages: Vec::new(), files, former: Vec::new() })?;
+    if !args.quiet {
+        let mut out = io::stdout();
+        made.report.iter().try_for_each(|line| writeln!(out, "{line}"))?;
+        writeln!(out, "{told}")?;
     }
     Ok(())
 }
@@ -182,9 +255,13 @@ fn view(args: &ViewArgs) -> Result<(), Ending> {
 
 /// Reads and lays out, with a bar that tells how far it is.
 fn lay_out(args: &SheetsArgs) -> Result<(Set, Proof, Composed), Ending> {
-    let set = pipeline::load(&args.file, args.stock.as_deref(), &args.overrides)?;
+    let mut set = pipeline::load(&args.file, args.stock.as_deref(), &args.overrides)?;
+    class::choose(&mut set, &args.class)?;
     for warning in &set.warnings {
         writeln!(io::stderr(), "{}", warning.as_warning())?;
+    }
+    for note in &set.notes {
+        writeln!(io::stderr(), "note: {note}")?;
     }
     // Nothing is printed that has not been folded and put together.
     let proof = pipeline::prove(&set);
@@ -236,6 +313,9 @@ fn schema(of: SchemaOf) -> Result<(), Ending> {
         SchemaOf::Stock => stock_file::schema(),
         SchemaOf::Surface => surface_file::schema(),
         SchemaOf::Design => design_file::schema(),
+        SchemaOf::Readings => readings::schema(),
+        SchemaOf::Printer => profiles::printer_schema(),
+        SchemaOf::Materials => profiles::materials_schema(),
     };
     let text = serde_json::to_string_pretty(&schema).map_err(|error| Ending::Check(error.to_string()))?;
     Ok(writeln!(io::stdout(), "{text}")?)

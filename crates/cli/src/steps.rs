@@ -6,7 +6,8 @@ use flatwright_sheets::compose::BuildStep;
 use crate::import::{Entry, Set};
 use crate::planned::Planned;
 
-/// Every step with the pieces that are made for it: indices into the set's pieces, and how many.
+/// Every step with the pieces that are made for it: indices into the set's pieces, and how many for
+/// all kits that share sheets.
 #[must_use]
 pub fn steps(set: &Set) -> Vec<BuildStep> {
     let index = |id: &str| set.pieces.iter().position(|piece| piece.id == id);
@@ -15,7 +16,11 @@ pub fn steps(set: &Set) -> Vec<BuildStep> {
         name: name.clone(),
         pieces: pieces.iter().filter_map(|(id, count)| Some((index(id)?, *count))).collect(),
     });
-    of_plan.chain(of_list).collect()
+    let mut steps: Vec<BuildStep> = of_plan.chain(of_list).collect();
+    for (_, count) in steps.iter_mut().flat_map(|step| &mut step.pieces) {
+        *count = count.saturating_mul(set.kits().shares());
+    }
+    steps
 }
 
 /// The plan's steps. What is on hand is used first, so the first steps need less that is new.

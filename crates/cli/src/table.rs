@@ -25,15 +25,22 @@ pub fn parts(set: &Set) -> String {
     text
 }
 
-fn row(piece: &Piece) -> [String; 5] {
+/// What a piece is: family, detail and the name that it was given.
+#[must_use]
+pub(crate) fn name(piece: &Piece) -> String {
     let pattern = &piece.pattern;
     let detail = if pattern.detail.is_empty() { String::new() } else { format!(" {}", pattern.detail) };
     let label = piece.label.as_ref().map(|label| format!(" ({label})")).unwrap_or_default();
+    format!("{}{detail}{label}", pattern.kind.name())
+}
+
+fn row(piece: &Piece) -> [String; 5] {
+    let pattern = &piece.pattern;
     let (width, height) = pattern.size();
     let side = |length: Mm| plain(length.get(), 2);
     [
         piece.id.clone(),
-        format!("{}{detail}{label}", pattern.kind.name()),
+        name(piece),
         piece.count.to_string(),
         pattern.stock.to_string(),
         format!("{} x {}", side(width), side(height)),

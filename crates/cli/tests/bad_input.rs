@@ -15,14 +15,17 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 7] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 10] = [
     ("caps-no-room", "needs geometry"),
     ("designs", "needs the designs"),
     ("no-room", "needs geometry"),
     ("parameters", "needs geometry"),
     ("papers", "needs the tables of paper sizes, and lengths within limits"),
     ("pictures", "needs the files"),
+    ("profiles", "needs the files"),
     ("sizes", "needs the tables of paper sizes, and one entry beside the other"),
+    ("weights-caliper", "needs geometry"),
+    ("weights-range", "needs the basic sizes, and weights within limits"),
 ];
 
 fn fixtures() -> Vec<PathBuf> {
@@ -51,6 +54,50 @@ fn every_bad_input_is_refused_with_its_message() {
         let message = problems.plain(100);
         let beside = path.with_extension("txt");
         if update {
+            fs::write(&beside, &message).unwrap();
+        } else if fs::read_to_string(&beside).unwrap_or_default() != message {
+            wrong.push(format!("{name} says\n{message}"));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Readings and profiles that are refused, by the beginnings of their names.
+#[test]
+fn every_bad_reading_and_profile_is_refused_with_its_message() {
+    use flatwright::calibration::{fit, profiles, readings};
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../fixtures/bad/calibration");
+    let mut files: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    files.retain(|path| path.extension().is_some_and(|extension| extension == "json"));
+    files.sort();
+    assert!(files.len() >= 8, "the folder of bad readings is not where it was");
+    let mut wrong = Vec::new();
+    for path in files {
+        let (name, bytes) = (format!("{}.json", stem(&path)), fs::read(&path).unwrap());
+        let kind = name.split('-').next().unwrap_or_default();
+        let (schema, problems) = match kind {
+            "readings" => {
+                let read = readings::read(&name, bytes.clone());
+                let fitted = read.and_then(|(file, _)| fit::fit(&name, file, &[], None));
+                (readings::schema(), fitted.err())
+            }
+            "printer" => (profiles::printer_schema(), profiles::printer(&name, bytes.clone()).err()),
+            "materials" => (profiles::materials_schema(), profiles::materials(&name, bytes.clone()).err()),
+            _ => panic!("{name} is of no known kind"),
+        };
+        let Some(problems) = problems else {
+            wrong.push(format!("{name} was accepted"));
+            continue;
+        };
+        // What only a fit can tell, the schema lets pass.
+        let beyond =
+            ["units", "letters", "missing", "misread", "exchanged", "askew"].iter().any(|word| name.contains(word));
+        let value: serde_json::Value = serde_json::from_slice(&bytes).unwrap();
+        let valid = jsonschema::draft202012::new(&serde_json::to_value(schema).unwrap()).unwrap().is_valid(&value);
+        assert_eq!(valid, kind == "readings" && beyond, "{name}");
+        let message = problems.plain(100);
+        let beside = path.with_extension("txt");
+        if std::env::var_os("UPDATE_EXPECTED").is_some() {
             fs::write(&beside, &message).unwrap();
         } else if fs::read_to_string(&beside).unwrap_or_default() != message {
             wrong.push(format!("{name} says\n{message}"));

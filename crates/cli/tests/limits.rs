@@ -5,6 +5,8 @@ use std::fs;
 use std::time::{Duration, Instant};
 
 use flatwright::args::Overrides;
+use flatwright::args::class::ClassArgs;
+use flatwright::class;
 use flatwright::pictures::{self, Fit, Picture};
 use flatwright::problem::{At, Problem, Problems, Source, SourceText};
 use flatwright::templates::design_draw::{Site, draw};
@@ -91,6 +93,35 @@ fn floods_of_problems_are_cut() {
 }
 
 #[test]
+fn readings_are_limited() {
+    use flatwright::calibration::{profiles, readings};
+    let entry = |reads: &str| format!(r#"{{ "letter": "A", "across": 100, "up": 0, "reads": {reads} }}"#);
+    let of = |list: String| format!(r#"{{ "name": "x", "printer": [{list}] }}"#);
+    let cases = [
+        ("bytes", " ".repeat(set_file::LARGEST + 1), "has at most 4194304"),
+        ("lengths", of(vec![entry("1"); 101].join(",")), "has 101 lengths; it can have at most 100"),
+        ("readings", of(entry(&format!("[{}]", vec!["1"; 101].join(",")))), "has 101 readings; it can have 1 to 100"),
+        ("a reading", of(entry("2001")), "a reading from 0 to 2000 mm"),
+        (
+            "a way",
+            r#"{ "name": "x", "printer": [{ "letter": "A", "across": 2001, "up": 0 }] }"#.into(),
+            "from -2000 to 2000",
+        ),
+        ("sheets", r#"{ "name": "x", "card": { "sheets": 1001 } }"#.into(), "a whole number from 1 to 1000"),
+    ];
+    for (what, text, expected) in cases {
+        holds(what, &refusal(what, || readings::read("readings.json", text.into()).err()), expected);
+    }
+    let cases = [
+        ("scale", r#"{ "name": "x", "x_scale": 1.081, "y_scale": 1 }"#, "a number from 0.92 to 1.08"),
+        ("skew", r#"{ "name": "x", "x_scale": 1, "y_scale": 1, "skew": 3.1 }"#, "a number from -3 to 3"),
+    ];
+    for (what, text, expected) in cases {
+        holds(what, &refusal(what, || profiles::printer("printer.json", text.into()).err()), expected);
+    }
+}
+
+#[test]
 fn plans_are_limited() {
     let head = "title: Brine hall\nsurface f: flagstones\n";
     let mut levels = String::from(head);
@@ -111,6 +142,29 @@ fn plans_are_limited() {
         holds(what, &refusal(what, || plan(&text)), expected);
     }
     assert!(plan(&format!("{head}{}", level("a", 200, 200))).is_none(), "the largest plan is read");
+}
+
+#[test]
+fn classes_are_limited() {
+    let of = |class: &str| {
+        format!(r#"{{ "name": "x", "class": {class}, "pieces": [{{ "piece": "biscuit", "count": 100000 }}] }}"#)
+    };
+    let names = |number: usize| (0..number).map(|i| format!("\"k{i}\"")).collect::<Vec<_>>().join(",");
+    let cases = [
+        ("kits", of(r#"{ "kits": 201 }"#), "a whole number from 1 to 200"),
+        ("names", of(&format!(r#"{{ "kits": [{}] }}"#, names(201))), "a class can have 1 to 200"),
+        ("a stack", of(r#"{ "kits": 2, "stack": 501 }"#), "a whole number from 1 to 500"),
+    ];
+    for (what, text, expected) in cases {
+        holds(what, &refusal(what, || set(&text)), expected);
+    }
+    let list = |text: String| refusal("a list of names", || class::names("class.txt", text.into_bytes()).err());
+    holds("bytes", &list("x".repeat(class::LARGEST + 1)), "has at most 65536");
+    holds("lines", &list((0..201).map(|i| format!("k{i}\n")).collect()), "more than 200 names");
+    holds("a name", &list("x".repeat(81)), "at most 80 can be printed");
+    let all = pipeline::resolve("set.json", of(r#"{ "kits": 11 }"#).into(), &Overrides::default());
+    let refused = refusal("pieces of all kits", || class::choose(&mut all.unwrap(), &ClassArgs::default()).err());
+    holds("pieces of all kits", &refused, "at most 1000000 can be laid out");
 }
 
 fn nowhere() -> At {

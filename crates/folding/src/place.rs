@@ -19,6 +19,7 @@ use parry3d_f64::math::{Pose, Rotation, Vector};
 
 use crate::fold::FoldFault;
 use crate::prove::{prove, sheet};
+use crate::shell;
 use crate::solid::Solid;
 
 /// One piece of a build, in its place.
@@ -182,6 +183,13 @@ fn behind_wall(p: &Parameters, tray: Pattern, wall: Pose) -> Result<Vec<Solid>, 
 /// # Errors
 /// Where the piece has no pattern or one of them does not fold.
 pub fn prove_piece(p: &Parameters, piece: &Piece) -> Result<Vec<crate::prove::Proved>, PlaceError> {
+    // Flaps may be glued to another net: only together nets show it.
+    let nets = match piece {
+        Piece::Stair(stair) => stair.nets(p)?,
+        Piece::Pillar(pillar) => pillar.nets(p)?,
+        _ => Vec::new(),
+    };
+    shell::close(p, &nets)?;
     piece
         .patterns(p)?
         .into_iter()

@@ -55,6 +55,7 @@ impl Paint {
             PieceKind::WallCore | PieceKind::WallFacing | PieceKind::DoorLeaf => Self::plain(face),
             PieceKind::CornerPocket
             | PieceKind::Biscuit
+            | PieceKind::Gauge
             | PieceKind::BasePlate
             | PieceKind::SleevePlug
             | PieceKind::WallBase => Self::plain(stock),

@@ -42,6 +42,8 @@ pub enum PieceKind {
     CornerPocket,
     /// Board tie between two edge notches.
     Biscuit,
+    /// Part of the calibration coupon, of no build.
+    Gauge,
     /// Folded sleeve.
     Post,
     /// Folded lid on a post.
@@ -85,6 +87,7 @@ impl PieceKind {
             Self::TileWrap => "tile wrap",
             Self::CornerPocket => "corner pocket",
             Self::Biscuit => "biscuit",
+            Self::Gauge => "gauge",
             Self::Post => "post",
             Self::PostCap => "post cap",
             Self::BasePlate => "base plate",
@@ -112,6 +115,7 @@ impl PieceKind {
             Self::TileWrap => "TW",
             Self::CornerPocket => "CP",
             Self::Biscuit => "BI",
+            Self::Gauge => "GA",
             Self::Post => "PO",
             Self::PostCap => "PC",
             Self::BasePlate => "BP",

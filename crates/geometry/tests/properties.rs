@@ -259,3 +259,16 @@ fn parameters_that_cannot_be_built_are_all_named() {
     let fields: Vec<&str> = p.check().unwrap_err().iter().map(|error| error.field).collect();
     assert_eq!(fields, ["module", "board"]);
 }
+
+/// Calipers as they are measured or estimated, to the hundredth: front and back of a wall meet in its
+/// fold, whatever that rounds to.
+#[test]
+fn every_caliper_of_card_gives_walls_in_one_piece() {
+    for hundredths in 10..=60 {
+        let p = Parameters { card: Mm::new(f64::from(hundredths) / 100.0), ..Parameters::default() };
+        for span in [1.0 / 3.0, 1.0, 2.0] {
+            let patterns = Wall { span, opening: None }.patterns(&p);
+            sound(&patterns.unwrap_or_else(|error| panic!("card of {}: {error}", p.card))[0]);
+        }
+    }
+}

@@ -6,7 +6,9 @@ mod designs;
 mod inner;
 mod pieces;
 mod sheets;
+mod standing;
 mod stock;
+mod weights;
 
 use std::collections::BTreeMap;
 
@@ -18,16 +20,19 @@ use flatwright_geometry::units::Mm;
 use flatwright_sheets::compose::{Grain, LayoutMode};
 
 use crate::args::Overrides;
+use crate::calibration::{Materials, Printer};
+use crate::class::{self, Class};
 use crate::open::Opened;
 use crate::planned::{self, Planned};
 use crate::problem::{At, COMMAND_LINE, Problem, Problems, Source, SourceText, Spanned};
-use crate::set_file::{Length, ParameterEntries, Rates, Walls};
+use crate::set_file::{Length, ParameterEntries, PieceGrain, Rates, StockEntries, Walls};
 use designs::Designs;
 
 pub use artwork::{Artwork, Cover, Own};
 pub use designs::Ornament;
 pub use pieces::Entry;
 pub use sheets::{BoardChoice, SheetChoice, Sheets, Size};
+pub use weights::CaliperSource;
 
 /// A set, checked and computed: what the rest of the program works on.
 #[derive(Clone, Debug)]
@@ -46,14 +51,33 @@ pub struct Set {
     pub artwork: Artwork,
     /// What a builder should know, though nothing is wrong.
     pub warnings: Vec<Problem>,
+    /// What is an estimate until it is measured: a sentence each.
+    pub notes: Vec<String>,
     /// The pieces to be made, each different one once, by kind.
     pub pieces: Vec<Piece>,
     /// What the entries of the set file's own list came to, in its order.
     pub entries: Vec<Entry>,
     /// The floor plan that they are for.
     pub plan: Option<Planned>,
+    /// For which class it is made.
+    pub class: Option<Class>,
     /// What sheets and work cost.
     pub rates: Option<Rates>,
+    /// The printer that pages are corrected for.
+    pub printer: Option<Printer>,
+    /// The materials profile that values are taken from.
+    pub materials: Option<Lent>,
+}
+
+/// What a materials profile lends to a set.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Lent {
+    /// Its name.
+    pub name: String,
+    /// The values that are taken from it.
+    pub taken: Vec<&'static str>,
+    /// Those that it has, but the set file or the command line gives too.
+    pub left: Vec<&'static str>,
 }
 
 /// One kind of piece of a set.
@@ -91,9 +115,17 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let mut problems = Vec::new();
     let given = Given::new(overrides.given());
     let set = opened.set.as_ref();
-    let parameters = parameters(set.and_then(|set| set.parameters.as_ref()), &given, &mut problems);
+    let entries_of_parameters = set.and_then(|set| set.parameters.as_ref());
+    let lent = opened.materials.as_ref();
     let stock = set.and_then(|set| set.stock.as_ref());
-    let sheets = sheets::sheets(stock, &given, parameters.as_ref(), &mut problems);
+    let parameters = parameters(entries_of_parameters, lent, stock, &given, &mut problems);
+    let calipers = weights::sources(entries_of_parameters, lent, stock, &given);
+    let mut sheets = sheets::sheets(stock, calipers, &given, parameters.as_ref(), &mut problems);
+    // A kerf that the set or the command line gives counts for every stock.
+    let own_kerf = entries_of_parameters.is_some_and(|of| of.kerf.is_some()) || given.get("--kerf").is_some();
+    if let (Some(sheets), Some(lent), false) = (&mut sheets, lent, own_kerf) {
+        sheets::lend_kerf(sheets, stock, lent);
+    }
     let designs = parameters.as_ref().map(|parameters| Designs { library: &opened.library, parameters });
     let on_hand = opened.stock.as_ref().map(|stock| stock::on_hand(stock, designs, &mut problems)).unwrap_or_default();
     let mut ornaments = Vec::new();
@@ -110,12 +142,13 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let faces = set.and_then(|set| set.faces.as_ref());
     let entries_of_art = set.and_then(|set| set.artwork.as_ref());
     let mut art = Artwork::new(entries_of_art, opened.pictures, &given, &mut problems);
+    let class = set.and_then(|set| set.class.as_ref()).map(|entry| class::of_set(entry, &mut problems));
     let layout = sheets::layout(set.and_then(|set| set.layout), &given, &mut problems);
     let grain = |stock| match (stock, &sheets) {
         (Stock::Paper, Some(sheets)) => sheets.paper.piece_grain,
         (Stock::Card, Some(sheets)) => sheets.card.piece_grain,
         // How board lies is for whoever cuts it.
-        (Stock::Board, _) | (_, None) => Grain::Any,
+        (Stock::Board, _) | (_, None) => PieceGrain::Any,
     };
     let made = match &parameters {
         Some(parameters) => {
@@ -125,8 +158,19 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
         None => pieces::Made::default(),
     };
     let mut warnings = designs::warnings(&opened.library, &made.pieces);
+    let printer = opened.printer.map(|(printer, at)| {
+        if let Some(sheets) = &sheets {
+            printer.consider(at.as_ref(), sheets, &mut problems, &mut warnings);
+        }
+        printer
+    });
     if let Some(parameters) = &parameters {
         warnings.extend(art.print_pictures(&made.pieces, parameters, &mut problems));
+    }
+    let mut notes = Vec::new();
+    if let (Some(parameters), Some(sheets)) = (&parameters, &sheets) {
+        warnings.extend(weights::warnings(parameters, stock, sheets, &made.pieces));
+        notes = weights::notes(parameters, sheets);
     }
     match (parameters, sheets) {
         (Some(parameters), Some(sheets)) if problems.is_empty() => Ok(Set {
@@ -137,10 +181,14 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
             layout,
             artwork: art,
             warnings,
+            notes,
             pieces: made.pieces,
             entries: made.entries,
             plan: made.plan,
+            class,
             rates: set.and_then(|set| set.rates.clone()),
+            printer,
+            materials: lent.map(|lent| borrowed(lent, entries_of_parameters, &given)),
         }),
         _ => Err(Problems::new(opened.name, problems)),
     }
@@ -167,7 +215,7 @@ impl Given {
         Self { values }
     }
 
-    fn get(&self, name: &str) -> Option<&Spanned<String>> {
+    pub(crate) fn get(&self, name: &str) -> Option<&Spanned<String>> {
         self.values.get(name)
     }
 
@@ -184,11 +232,21 @@ impl Given {
     }
 }
 
-/// The parameters: defaults, then the file's, then the command line's.
-fn parameters(entries: Option<&ParameterEntries>, given: &Given, problems: &mut Vec<Problem>) -> Option<Parameters> {
+/// The parameters: defaults, then a materials profile's, then the file's, then the command line's;
+/// calipers that none of these gives from the weights of the stock.
+fn parameters(
+    entries: Option<&ParameterEntries>,
+    lent: Option<&Materials>,
+    stock: Option<&StockEntries>,
+    given: &Given,
+    problems: &mut Vec<Problem>,
+) -> Option<Parameters> {
     let before = problems.len();
     let mut p = Parameters::default();
     let mut places: BTreeMap<&str, At> = BTreeMap::new();
+    if let Some(lent) = lent {
+        from_profile(&mut p, lent, &mut places);
+    }
     if let Some(entries) = entries {
         from_file(&mut p, entries, &mut places);
     }
@@ -210,6 +268,7 @@ fn parameters(entries: Option<&ParameterEntries>, given: &Given, problems: &mut 
     if problems.len() > before {
         return None;
     }
+    weights::estimate(&mut p, stock, &mut places);
     let errors = p.check().err().unwrap_or_default();
     problems.extend(errors.iter().map(|error| {
         let problem = Problem::new(format!("`parameters.{}` does not work: {error}", error.field)).help(&error.help);
@@ -242,6 +301,44 @@ fn field_of(symbol: &str) -> Option<&'static str> {
         "t" => "tongue",
         _ => return None,
     })
+}
+
+fn from_profile(p: &mut Parameters, lent: &Materials, places: &mut BTreeMap<&str, At>) {
+    let lengths = [
+        ("board", lent.board.as_ref(), &mut p.board),
+        ("card", lent.card.as_ref(), &mut p.card),
+        ("paper", lent.paper.as_ref(), &mut p.paper),
+        ("play", lent.play(), &mut p.play),
+        // Where one kerf stands for all, as in rules, the widest is on the safe side.
+        ("kerf", lent.widest_kerf(), &mut p.kerf),
+    ];
+    for (field, entry, target) in lengths {
+        if let Some(entry) = entry {
+            *target = entry.value.0;
+            places.insert(field, entry.at.clone());
+        }
+    }
+    if let Some(factor) = &lent.fold_factor {
+        p.fold_factor = factor.value.0;
+        places.insert("fold_factor", factor.at.clone());
+    }
+}
+
+/// Which of a profile's values a set takes, and which it gives itself.
+fn borrowed(lent: &Materials, entries: Option<&ParameterEntries>, given: &Given) -> Lent {
+    let own =
+        |own: fn(&ParameterEntries) -> bool, option: &str| entries.is_some_and(own) || given.get(option).is_some();
+    let all = [
+        ("board", lent.board.is_some(), own(|of| of.board.is_some(), "--board")),
+        ("card", lent.card.is_some(), own(|of| of.card.is_some(), "--card")),
+        ("paper", lent.paper.is_some(), own(|of| of.paper.is_some(), "--wrap-paper")),
+        ("play", lent.play().is_some(), own(|of| of.play.is_some(), "--play")),
+        ("kerf", lent.widest_kerf().is_some(), own(|of| of.kerf.is_some(), "--kerf")),
+        ("fold factor", lent.fold_factor.is_some(), own(|of| of.fold_factor.is_some(), "")),
+    ];
+    let names =
+        |owned: bool| all.iter().filter(|(_, lent, own)| *lent && *own == owned).map(|(name, ..)| *name).collect();
+    Lent { name: lent.name.0.clone(), taken: names(false), left: names(true) }
 }
 
 fn from_file<'a>(p: &mut Parameters, entries: &ParameterEntries, places: &mut BTreeMap<&'a str, At>) {

@@ -6,15 +6,16 @@ use flatwright_folding::place::{PlaceError, prove_piece};
 use flatwright_folding::prove::Proved;
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::Stock;
+use flatwright_geometry::pieces::free_wall::FreeWall;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::post::Stand;
 use flatwright_planning::assemble::Needed;
 use flatwright_planning::plan::Surface as PlanSurface;
-use flatwright_sheets::compose::Grain;
 
 use super::designs::{self, Designs, Ornament};
 use super::inner::{cap_of, post_of, tile_of};
 use super::sheets::grain_of;
+use super::standing::{flight_of, landing_of, marker_of, pillar_of};
 use super::{Artwork, Cover, Piece};
 use crate::planned::{Planned, Worked};
 use crate::problem::{At, Problem, Source, Spanned};
@@ -121,8 +122,9 @@ impl Usual {
     const fn of(self, part: &Part) -> Option<Cover> {
         match part {
             Part::Wrap(_) => self.floors,
-            Part::Wall(_) => self.walls,
-            Part::Sleeve(_) => self.posts,
+            Part::Stair(Stair::Marker(_)) => self.floors,
+            Part::Wall(_) | Part::FreeWall(_) | Part::Stair(_) => self.walls,
+            Part::Sleeve(_) | Part::Pillar(_) => self.posts,
             Part::Cap(_) => self.caps,
             _ => None,
         }
@@ -138,7 +140,7 @@ pub(super) fn pieces(
     covers: &mut Covers<'_>,
     entries: Option<&Spanned<Vec<Spanned<PieceEntry>>>>,
     p: &Parameters,
-    grain: &dyn Fn(Stock) -> Grain,
+    grain: &dyn Fn(Stock) -> PieceGrain,
     problems: &mut Vec<Problem>,
 ) -> Made {
     let mut list = Joined::default();
@@ -257,7 +259,7 @@ impl Joined {
 fn numbered(
     mut made: Vec<(Proved, usize)>,
     wanted: &[Wanted],
-    stock_grain: &dyn Fn(Stock) -> Grain,
+    stock_grain: &dyn Fn(Stock) -> PieceGrain,
 ) -> Vec<(Piece, usize)> {
     made.sort_by_key(|(pattern, _)| pattern.kind);
     let mut last = BTreeMap::new();
@@ -266,10 +268,11 @@ fn numbered(
             let number = last.entry(pattern.kind.letters()).and_modify(|n| *n += 1).or_insert(1u32);
             let id = format!("{}{number}", pattern.kind.letters());
             let Wanted { part, count, face, ornament, label, label_on_face, grain, at, .. } = wanted[index].clone();
-            let grain = match (grain, pattern.stock) {
-                (Some(word), Stock::Paper | Stock::Card) => grain_of(word),
+            let word = match (grain, pattern.stock) {
+                (Some(word), Stock::Paper | Stock::Card) => word,
                 (_, stock) => stock_grain(stock),
             };
+            let grain = grain_of(word, &pattern);
             (Piece { id, part, pattern, count, face, ornament, label, label_on_face, grain, at }, index)
         })
         .collect()
@@ -374,6 +377,31 @@ fn expand(
             let asked = designs::Entry { span: e.span, opening, design, asked_by: &name, at: &at };
             let Some((wall, ornament)) = designs.wall(asked, problems) else { return Vec::new() };
             let wall = Wanted { ornament, ..wanted(Part::Wall(wall), e.count, &e.label) };
+            vec![lying(on_face(wall, e.label_on_face), e.grain)]
+        }
+        PieceEntry::Stair(e) => {
+            let stair = wanted(Part::Stair(flight_of(e)), e.count, &e.label);
+            vec![lying(on_face(stair, e.label_on_face), e.grain)]
+        }
+        PieceEntry::HalfLanding(e) => {
+            let landing = wanted(Part::Stair(landing_of(e)), e.count, &e.label);
+            vec![lying(on_face(landing, e.label_on_face), e.grain)]
+        }
+        PieceEntry::StairMarker(e) => {
+            let marker = wanted(Part::Stair(marker_of(e)), e.count, &e.label);
+            vec![lying(on_face(marker, e.label_on_face), e.grain)]
+        }
+        PieceEntry::Pillar(e) => {
+            let pillar = wanted(Part::Pillar(pillar_of(e, p)), e.count, &e.label);
+            vec![lying(on_face(pillar, e.label_on_face), e.grain)]
+        }
+        PieceEntry::FreeWall(e) => {
+            let designs = Designs { library: covers.library, parameters: p };
+            let (opening, design) = (e.opening.as_ref(), e.design.as_ref());
+            let asked = designs::Entry { span: e.span, opening, design, asked_by: &name, at: &at };
+            let Some((Wall { span, opening }, ornament)) = designs.wall(asked, problems) else { return Vec::new() };
+            let wall = Part::FreeWall(FreeWall { span, opening });
+            let wall = Wanted { ornament, ..wanted(wall, e.count, &e.label) };
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
         }
     }

@@ -1,11 +1,15 @@
 //! Sheets: sizes, turns, margins and gaps.
 
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pattern::{Pattern, Stock};
 use flatwright_geometry::units::Mm;
-use flatwright_sheets::compose::{Grain, LayoutMode, SheetGrain};
+use flatwright_sheets::compose::{Axis, Grain, LayoutMode, SheetGrain, folds_along};
+use flatwright_sheets::grammage::PaperWeight;
 use flatwright_sheets::paper::{Orientation, PaperSize};
 
 use super::Given;
+use super::weights::CaliperSource;
+use crate::calibration::Materials;
 use crate::problem::{At, Problem, Spanned};
 use crate::set_file::{
     self, BoardEntry, BoardLayout, LayoutWord, Length, Line, PieceGrain, SheetEntry, SizeEntry, Sizes, StockEntries,
@@ -47,14 +51,18 @@ pub struct SheetChoice {
     pub size: PaperSize,
     /// All sizes, the usual one first.
     pub sizes: Vec<Size>,
-    /// Along which side its grain runs.
-    pub grain: SheetGrain,
+    /// Along which side its grain runs, where that is said.
+    pub grain: Option<SheetGrain>,
     /// How its pieces lie to the grain, where they do not say so themselves.
-    pub piece_grain: Grain,
+    pub piece_grain: PieceGrain,
     /// Which way it is turned.
     pub orientation: Orientation,
     /// What it is.
     pub material: String,
+    /// Its nominal weight, where it is given.
+    pub weight: Option<PaperWeight>,
+    /// How its caliper is known.
+    pub caliper: CaliperSource,
     /// Width that its cutter removes.
     pub kerf: Mm,
 }
@@ -74,9 +82,11 @@ pub struct BoardChoice {
     pub kerf: Mm,
 }
 
-/// The sheets: defaults, then the file's, then the command line's.
+/// The sheets: defaults, then the file's, then the command line's. `calipers` says how those of paper
+/// and of card are known.
 pub(super) fn sheets(
     entries: Option<&StockEntries>,
+    calipers: [CaliperSource; 2],
     given: &Given,
     parameters: Option<&Parameters>,
     problems: &mut Vec<Problem>,
@@ -86,8 +96,8 @@ pub(super) fn sheets(
     let orientation = given_orientation(given, problems);
     let given_size = given.get("--paper").and_then(|size| size_of(&size.value, &size.at, problems));
     let given_sizes = given_size.map(|paper| vec![Size { paper, price: None }]);
-    let paper = sheet(entries.and_then(|e| e.paper.as_ref()), ("paper", p.paper), &p, given, problems);
-    let card = sheet(entries.and_then(|e| e.card.as_ref()), ("card", p.card), &p, given, problems);
+    let paper = sheet(entries.and_then(|e| e.paper.as_ref()), ("paper", p.paper, calipers[0]), &p, given, problems);
+    let card = sheet(entries.and_then(|e| e.card.as_ref()), ("card", p.card, calipers[1]), &p, given, problems);
     let turned = |sheet: SheetChoice| {
         let sizes = given_sizes.clone().unwrap_or(sheet.sizes);
         SheetChoice {
@@ -105,38 +115,71 @@ pub(super) fn sheets(
     (problems.len() == before).then_some(sheets)
 }
 
+/// Puts a materials profile's kerfs where the set file gives a stock none of its own.
+pub(super) fn lend_kerf(sheets: &mut Sheets, entries: Option<&StockEntries>, lent: &Materials) {
+    let own = |stock: Stock| {
+        let entries = entries?;
+        match stock {
+            Stock::Paper => entries.paper.as_ref()?.kerf.as_ref(),
+            Stock::Card => entries.card.as_ref()?.kerf.as_ref(),
+            Stock::Board => entries.board.as_ref()?.kerf.as_ref(),
+        }
+    };
+    let stocks = [
+        (Stock::Paper, &mut sheets.paper.kerf),
+        (Stock::Card, &mut sheets.card.kerf),
+        (Stock::Board, &mut sheets.board.kerf),
+    ];
+    for (stock, kerf) in stocks {
+        if let (None, Some(known)) = (own(stock), lent.kerf(stock)) {
+            *kerf = known;
+        }
+    }
+}
+
 /// Paper or card. The command line's size and orientation count for both and are read once.
 fn sheet(
     entry: Option<&SheetEntry>,
-    (name, caliper): (&str, Mm),
+    (name, caliper, source): (&str, Mm, CaliperSource),
     p: &Parameters,
     given: &Given,
     problems: &mut Vec<Problem>,
 ) -> Option<SheetChoice> {
     let sizes = sizes(entry.and_then(|e| e.size.as_ref()), "A4", problems);
-    let grain = match entry.and_then(|e| e.grain) {
-        Some(set_file::SheetGrain::Short) => SheetGrain::Short,
-        Some(set_file::SheetGrain::Long) | None => SheetGrain::Long,
-    };
-    let piece_grain = entry.and_then(|e| e.piece_grain).map_or(Grain::Any, grain_of);
+    let grain = entry.and_then(|e| e.grain).map(|grain| match grain {
+        set_file::SheetGrain::Short => SheetGrain::Short,
+        set_file::SheetGrain::Long => SheetGrain::Long,
+    });
+    let piece_grain = entry.and_then(|e| e.piece_grain).unwrap_or(PieceGrain::Any);
     let orientation = match entry.and_then(|e| e.orientation) {
         Some(set_file::Orientation::Portrait) => Orientation::Portrait,
         Some(set_file::Orientation::Landscape) => Orientation::Landscape,
         Some(set_file::Orientation::Either) | None => Orientation::Either,
     };
     let kerf = kerf(entry.and_then(|e| e.kerf.as_ref()), p, given, problems);
-    let material = material(entry.and_then(|e| e.material.as_ref()), name, caliper);
+    let weight = entry.and_then(|e| e.weight.as_ref()).map(|weight| weight.value.0);
+    let named = entry.and_then(|e| e.material.as_ref());
+    let material = match weight {
+        Some(weight) => format!("{}, {weight}", named.map_or(name, |named| &named.0)),
+        None => material(named, name, caliper),
+    };
     let sizes = sizes?;
     let size = sizes.first()?.paper.clone();
-    Some(SheetChoice { size, sizes, grain, piece_grain, orientation, material, kerf })
+    let caliper = source;
+    Some(SheetChoice { size, sizes, grain, piece_grain, orientation, material, weight, caliper, kerf })
 }
 
 /// How a piece lies to the grain.
-pub(super) const fn grain_of(word: PieceGrain) -> Grain {
+pub(super) fn grain_of(word: PieceGrain, pattern: &Pattern) -> Grain {
     match word {
         PieceGrain::Any => Grain::Any,
         PieceGrain::Along => Grain::Along,
         PieceGrain::Across => Grain::Across,
+        PieceGrain::Folds => match folds_along(pattern) {
+            Some(Axis::Y) => Grain::Along,
+            Some(Axis::X) => Grain::Across,
+            None => Grain::Any,
+        },
     }
 }
 

@@ -145,7 +145,8 @@ fn strength(planned: &Planned) -> Vec<String> {
     lines
 }
 
-fn cautions(set: &Set) -> Vec<String> {
+/// The usual cautions.
+pub(crate) fn cautions(set: &Set) -> Vec<String> {
     let caps = set.pieces.iter().any(|piece| piece.pattern.kind == PieceKind::PostCap);
     let small = if caps { "Biscuits, pockets and caps" } else { "Biscuits and pockets" };
     CAUTIONS.iter().map(|caution| caution.replace("Biscuits and pockets", small)).collect()

@@ -7,6 +7,7 @@ use flatwright_geometry::contour::Contour;
 use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::region::Region;
 use flatwright_geometry::units::{Mm, plain};
+use flatwright_sheets::class::stacks;
 use flatwright_sheets::compose::{Composed, SheetRecord};
 use flatwright_sheets::guide::ShoppingLine;
 use flatwright_sheets::paper::PaperSize;
@@ -42,8 +43,17 @@ pub fn list(set: &Set, composed: &Composed) -> Vec<ShoppingLine> {
             price: Some(money(set.rates.as_ref(), total)),
             note: "estimate, from the prices in the set file".into(),
         });
+        if let Some(class) = &set.class {
+            let kits = class.kits.len() as f64;
+            lines.push(ShoppingLine {
+                what: "For one kit".into(),
+                quantity: String::new(),
+                price: Some(money(set.rates.as_ref(), total / kits)),
+                note: format!("the sum above, divided by {kits} kits"),
+            });
+        }
     }
-    lines.extend(time(set));
+    lines.extend(time(set, composed));
     lines
 }
 
@@ -102,6 +112,7 @@ fn needs(set: &Set, composed: &Composed) -> Vec<Need> {
         } else if index == 0 {
             let area: f64 =
                 pieces_of(set, Stock::Board).map(|piece| piece.pattern.material.area() * f64::from(piece.count)).sum();
+            let area = area * f64::from(set.kits().count());
             let share = area / size.paper.area();
             let need = need(Stock::Board, &board.material, &board.size, size, share.ceil() as u32);
             let note = format!("estimate: the pieces' area is {} sheets; allow for waste", plain(share, 1));
@@ -127,9 +138,10 @@ pub struct Work {
     pub pieces: u64,
 }
 
-/// The work of a set's pieces.
+/// The work of all kits of a set.
 #[must_use]
 pub fn work(set: &Set) -> Work {
+    let kits = set.kits().count();
     let sheets = &set.sheets;
     let mut sum = Work::default();
     for piece in &set.pieces {
@@ -138,8 +150,8 @@ pub fn work(set: &Set) -> Work {
             Stock::Card => sheets.card.kerf,
             Stock::Board => sheets.board.kerf,
         };
-        let count = u64::from(piece.count);
-        sum.cut_metres += cut_length(piece, kerf) / 1000.0 * f64::from(piece.count);
+        let count = u64::from(piece.count) * u64::from(kits);
+        sum.cut_metres += cut_length(piece, kerf) / 1000.0 * f64::from(piece.count) * f64::from(kits);
         sum.folds += count * piece.pattern.net.hinges.len() as u64;
         sum.pieces += count;
     }
@@ -154,33 +166,55 @@ fn cut_length(piece: &Piece, kerf: Mm) -> f64 {
     around + piece.pattern.slits.iter().flat_map(kurbo::BezPath::segments).map(length).sum::<f64>()
 }
 
-fn time(set: &Set) -> Option<ShoppingLine> {
+/// Straight cuts that take all stacks of sheets apart.
+fn stack_cuts(set: &Set, composed: &Composed) -> u64 {
+    let cuts = |sheet: &SheetRecord| {
+        let (number, _) = stacks(sheet.copies, set.stack());
+        u64::from(number) * sheet.cuts.len() as u64
+    };
+    composed.sheets.iter().map(cuts).sum()
+}
+
+fn time(set: &Set, composed: &Composed) -> Option<ShoppingLine> {
     let minutes = set.rates.as_ref()?.minutes.as_ref()?;
     let work = work(set);
+    let stack_cuts = stack_cuts(set, composed);
     let rate = |amount: Option<crate::set_file::Amount>| amount.map(|amount| amount.0);
     let parts = [
         (rate(minutes.cut_metre), work.cut_metres, format!("{} m of cuts", plain(work.cut_metres, 0))),
+        (rate(minutes.stack_cut), stack_cuts as f64, counted(stack_cuts, "cut") + " through stacks"),
         (rate(minutes.fold), work.folds as f64, counted(work.folds, "fold")),
         (rate(minutes.piece), work.pieces as f64, counted(work.pieces, "piece")),
     ];
-    let told: Vec<&str> = parts.iter().filter(|(rate, ..)| rate.is_some()).map(|(.., words)| words.as_str()).collect();
+    let told: Vec<&str> = parts
+        .iter()
+        .filter(|(rate, amount, _)| rate.is_some() && *amount > 0.0)
+        .map(|(.., words)| words.as_str())
+        .collect();
     let total: f64 = parts.iter().filter_map(|(rate, amount, _)| Some((*rate)? * amount)).sum();
     if told.is_empty() {
         return None;
     }
-    // To five minutes: more would look exact.
-    let rounded = ((total / 5.0).ceil() * 5.0) as u64;
-    let time = match (rounded / 60, rounded % 60) {
-        (0, minutes) => format!("{minutes} min"),
-        (hours, 0) => format!("{hours} h"),
-        (hours, minutes) => format!("{hours} h {minutes} min"),
+    let one = match &set.class {
+        Some(class) => format!("; {} for one kit", hours(total / class.kits.len() as f64)),
+        None => String::new(),
     };
     Some(ShoppingLine {
         what: "Working time".into(),
-        quantity: format!("about {time}"),
+        quantity: format!("about {}", hours(total)),
         price: None,
-        note: format!("estimate, from the rates in the set file: {}", told.join(", ")),
+        note: format!("estimate, from the rates in the set file: {}{one}", told.join(", ")),
     })
+}
+
+/// A time, rounded up to five minutes: more would look exact.
+fn hours(minutes: f64) -> String {
+    let rounded = ((minutes / 5.0).ceil() * 5.0) as u64;
+    match (rounded / 60, rounded % 60) {
+        (0, minutes) => format!("{minutes} min"),
+        (hours, 0) => format!("{hours} h"),
+        (hours, minutes) => format!("{hours} h {minutes} min"),
+    }
 }
 
 fn price_of(rates: Option<&Rates>, stock: Stock) -> Option<f64> {

@@ -2,28 +2,34 @@
 //! these types to the inner ones.
 
 mod artwork;
+mod class;
 mod design_call;
 pub mod document;
 mod pieces;
 mod plan;
 pub mod reader;
+mod standing;
 mod stock;
 mod values;
+mod weight;
 
 pub use artwork::{
     ArtworkEntries, FieldWord, FlipWord, GridEntry, InkWord, LookWord, PictureEntry, Pictures, RegistrationWord,
 };
+pub use class::{ClassEntry, ClassSheets, Kits, MOST_KITS, MOST_STACK};
 pub use design_call::DesignCall;
 pub use pieces::{
     Arch, Bars, Base, BiscuitEntry, CapEntry, Corner, Door, Feet, Hinge, Low, Opening, PieceEntry, PocketEntry,
     PostEntry, Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
 };
 pub use plan::{Faces, Minutes, Prices, Rates};
+pub use standing::{Climb, FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 pub use stock::{
     BoardEntry, BoardLayout, LayoutWord, Orientation, PieceGrain, SheetEntry, SheetGrain, SizeEntry, Sizes,
     StockEntries,
 };
 pub use values::{Amount, Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Prose, Rgb, Share, Span};
+pub use weight::Weight;
 
 use crate::problem::{Problems, Source, Spanned};
 use document::Called;
@@ -50,6 +56,13 @@ record! {
         /// A floor plan, whose pieces are made: a file in the set file's folder or below it, such
         /// as "pump-room.plan".
         pub plan: Option<Spanned<Line>>,
+        /// A printer profile that `flatwright profile` wrote, in the set file's folder or below it, such as
+        /// "printer.json": the pages of sheets.pdf are corrected for that printer.
+        pub printer: Option<Spanned<Line>>,
+        /// A materials profile that `flatwright profile` wrote, in the set file's folder or below it, such as
+        /// "materials.json": calipers, kerf, play and fold factor that `parameters` and `stock` do not
+        /// give are taken from it.
+        pub materials: Option<Spanned<Line>>,
         /// How artwork is printed.
         pub artwork: Option<ArtworkEntries>,
         /// Pictures of your own, as faces: each has a name, such as "mosaic", by which a piece, a plan
@@ -63,6 +76,8 @@ record! {
         pub faces: Option<Faces>,
         /// What sheets cost and how long work takes, for estimates.
         pub rates: Option<Rates>,
+        /// A class set: the same kit for each child or group.
+        pub class: Option<ClassEntry>,
         /// The pieces of the set: 1 to 1000 entries. With a floor plan they are made beside what
         /// the plan needs; without one there must be some.
         #[schemars(length(min = 1, max = 1000))]
@@ -78,9 +93,11 @@ record! {
         pub module: Option<Spanned<Length>>,
         /// Thickness of the board, as measured. Default 5 mm.
         pub board: Option<Spanned<Length>>,
-        /// Caliper of the card for posts, walls and corner pockets. Default 0.25 mm.
+        /// Caliper of the card for posts, walls and corner pockets, as measured. Default: an estimate
+        /// from the card's "weight" in `stock`, or without one 0.25 mm.
         pub card: Option<Spanned<Length>>,
-        /// Caliper of the paper that wraps tiles and faces board walls. Default 0.1 mm.
+        /// Caliper of the paper that wraps tiles and faces board walls, as measured. Default: an
+        /// estimate from the paper's "weight" in `stock`, or without one 0.1 mm.
         pub paper: Option<Spanned<Length>>,
         /// Width that the cutter removes: 0 mm for a knife, 0.1 to 0.3 mm for a laser. Default 0 mm.
         pub kerf: Option<Spanned<Length>>,

@@ -5,6 +5,7 @@ use jsonc_parser::ast::Value;
 use super::Flag;
 use super::design_call::DesignCall;
 use super::reader::{Read, Reader, listed, record, tagged, word};
+use super::standing::{FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 use super::stock::PieceGrain;
 use super::values::{Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Span};
 use crate::problem::Spanned;
@@ -28,6 +29,16 @@ tagged! {
         Cap(CapEntry) = "cap",
         /// A wall that hangs between two posts.
         Wall(WallEntry) = "wall",
+        /// A straight flight of stairs.
+        Stair(StairEntry) = "stair",
+        /// A half landing between two flights.
+        HalfLanding(LandingEntry) = "half-landing",
+        /// A flat marker where a stair leads down.
+        StairMarker(MarkerEntry) = "stair-marker",
+        /// A pillar.
+        Pillar(PillarEntry) = "pillar",
+        /// A wall that stands free on a base plate.
+        FreeWall(FreeWallEntry) = "free-wall",
     }
 }
 
@@ -41,6 +52,11 @@ impl PieceEntry {
             Self::Post(e) => e.face.as_ref(),
             Self::Cap(e) => e.face.as_ref(),
             Self::Wall(e) => e.face.as_ref(),
+            Self::Stair(e) => e.face.as_ref(),
+            Self::HalfLanding(e) => e.face.as_ref(),
+            Self::StairMarker(e) => e.face.as_ref(),
+            Self::Pillar(e) => e.face.as_ref(),
+            Self::FreeWall(e) => e.face.as_ref(),
             Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) => None,
         }
     }
@@ -57,6 +73,11 @@ impl PieceEntry {
             Self::Post(e) => ("post", e.count, &e.label),
             Self::Cap(e) => ("cap", e.count, &e.label),
             Self::Wall(e) => ("wall", e.count, &e.label),
+            Self::Stair(e) => ("stair", e.count, &e.label),
+            Self::HalfLanding(e) => ("half landing", e.count, &e.label),
+            Self::StairMarker(e) => ("stair marker", e.count, &e.label),
+            Self::Pillar(e) => ("pillar", e.count, &e.label),
+            Self::FreeWall(e) => ("free-standing wall", e.count, &e.label),
         };
         let label = label.as_ref().map(|label| format!(", {}", label.0)).unwrap_or_default();
         format!("{} x {word}{label}", count.map_or(1, |count| count.0))

@@ -50,6 +50,8 @@ record! {
         pub cut_metre: Option<Amount>,
         /// Scoring and making one fold.
         pub fold: Option<Amount>,
+        /// One straight cut through a stack, in the layout "stacked".
+        pub stack_cut: Option<Amount>,
         /// Handling one piece: sorting, glueing, putting it in its place.
         pub piece: Option<Amount>,
     }

@@ -5,6 +5,7 @@ use jsonc_parser::ast::Value;
 use super::Flag;
 use super::reader::{Read, Reader, record, word};
 use super::values::{Amount, Length, Line};
+use super::weight::Weight;
 use crate::problem::Spanned;
 
 /// The most sizes of sheet that one stock can have.
@@ -51,12 +52,19 @@ record! {
         pub size: Option<Spanned<Sizes>>,
         /// Which way the sheet is turned. Default "either".
         pub orientation: Option<Orientation>,
-        /// What it is, printed on the sheets, such as "card 200 g/m2". Default: its caliper.
+        /// What it is, printed on the sheets, such as "pearl-white card". Default: "paper" or "card",
+        /// with its weight or, without one, its caliper.
         pub material: Option<Line>,
+        /// Its nominal weight, as the packet has it: "200 g/m2" (or gsm), or pounds with their basic
+        /// size, "110 lb index" (bond, cover, index, text or tag), or both, "199 g/m2 (110 lb index)".
+        /// It is printed on the sheets. Where the caliper is not among the parameters, it is estimated
+        /// from the weight; where it is, the two are checked against each other.
+        pub weight: Option<Spanned<Weight>>,
         /// Width that the cutter of this stock removes. Default: the parameter "kerf".
         pub kerf: Option<Spanned<Length>>,
         /// Along which side of the sheet its grain runs. It matters for pieces that lie along or
-        /// across it. Default "long".
+        /// across it; and arrows on pieces show the grain only where it is as they say. Without it
+        /// such pieces are packed as for "long", and arrows show how the grain should run.
         pub grain: Option<SheetGrain>,
         /// How pieces of this stock lie to the grain, where they do not say so themselves. Default
         /// "any".
@@ -122,6 +130,8 @@ word! {
         Along = "along",
         /// The grain runs across the piece.
         Across = "across",
+        /// The grain runs along the piece's longest folds; without clearly longest folds, either way.
+        Folds = "folds",
     }
 }
 

@@ -12,6 +12,8 @@ mod harness;
 mod mutate;
 
 use flatwright::args::Overrides;
+use flatwright::calibration::{fit, profiles, readings};
+use flatwright::class;
 use flatwright::import::{self, Set};
 use flatwright::open::{self, Input};
 use flatwright::parts::PartsList;
@@ -99,6 +101,8 @@ fn set_files() {
         "\"kerf\": \"3 mm\"",
         "\"face\": \"salt\"",
         "\"count\": 9",
+        "\"class\": { \"kits\": 3 }",
+        "\"class\": { \"kits\": [\"a\", \"b\"], \"sheets\": \"shared\" }",
     ];
     let words = Box::leak([JSON, &words].concat().into_boxed_slice());
     run(&Target {
@@ -155,6 +159,106 @@ fn stock_files() {
         check: |bytes| {
             let plan = std::fs::read(root("fixtures/corpus/plan/lamp-store.plan")).unwrap();
             resolved(input("lamp.plan", &plan), Some(input("stock.json", bytes)))
+        },
+    });
+}
+
+#[test]
+fn names_of_kits() {
+    run(&Target {
+        name: "names",
+        more: &[],
+        words: &["\n", "\r\n", "\u{feff}", "\t", "Ada\n", "7\n", "\u{301}", "\u{202e}", " "],
+        runs: 200,
+        check: |bytes| match class::names("class.txt", bytes.to_vec()) {
+            Ok(names) => {
+                assert!(!names.is_empty() && names.iter().all(|name| !name.is_empty()));
+                End::Taken
+            }
+            Err(problems) => refused(&problems),
+        },
+    });
+}
+
+#[test]
+fn readings_files() {
+    let words = [
+        "\"printer\"",
+        "\"letter\": \"K\"",
+        "\"across\": 0",
+        "\"up\": -100",
+        "\"reads\": 99.5",
+        "\"card\"",
+        "\"board\"",
+        "\"hole\": 30",
+        "\"slot\": 0.3",
+        "\"sheets\": 1000",
+        "\"caliper\"",
+        "\"walls\": \"board\"",
+        "1e-300",
+        "2000",
+        "0",
+    ];
+    let words = Box::leak([JSON, &words].concat().into_boxed_slice());
+    run(&Target {
+        name: "readings",
+        more: &["samples/brinewell/calibration/*.json", "fixtures/bad/calibration/*.json"],
+        words,
+        runs: 1500,
+        check: |bytes| {
+            let read = readings::read("readings.json", bytes.to_vec());
+            match read.and_then(|(file, _)| fit::fit("readings.json", file, &["A=169.2".to_owned()], None)) {
+                Ok(made) => {
+                    // What is written can be read again.
+                    if let Some(printer) = &made.printer {
+                        profiles::printer("printer.json", printer.to_string().into_bytes()).unwrap();
+                    }
+                    if let Some(materials) = &made.materials {
+                        profiles::materials("materials.json", materials.to_string().into_bytes()).unwrap();
+                    }
+                    End::Taken
+                }
+                Err(problems) => refused(&problems),
+            }
+        },
+    });
+}
+
+#[test]
+fn profile_files() {
+    let words = [
+        "\"x_scale\": 1.08",
+        "\"y_scale\": 0.92",
+        "\"skew\": -3",
+        "\"board\": \"2000 mm\"",
+        "\"card\": \"0 mm\"",
+        "\"kerf\"",
+        "\"play\": {}",
+        "\"fold_factor\": 0",
+        "1e308",
+    ];
+    let words = Box::leak([JSON, &words].concat().into_boxed_slice());
+    run(&Target {
+        name: "profile",
+        more: &["fixtures/bad/calibration/*.json"],
+        words,
+        runs: 300,
+        check: |bytes| {
+            let set = br#"{ "name": "a", "pieces": [{ "piece": "post", "arms": "N" }, { "piece": "tile", "size": [1, 1] }] }"#;
+            let mut opened = open::open(input("set.json", set), None).unwrap();
+            let printer = profiles::printer("printer.json", bytes.to_vec());
+            match (printer, profiles::materials("materials.json", bytes.to_vec())) {
+                (Err(one), Err(other)) => {
+                    refused(&one);
+                    return refused(&other);
+                }
+                (Ok((printer, _)), _) => opened.printer = Some((printer, None)),
+                (_, Ok((materials, _))) => opened.materials = Some(materials),
+            }
+            match import::import(opened, &Overrides::default()) {
+                Ok(set) => carried_on(&set),
+                Err(problems) => refused(&problems),
+            }
         },
     });
 }

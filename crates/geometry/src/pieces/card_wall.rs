@@ -8,7 +8,7 @@ use super::{Draft, PieceError, mm, niche, rect};
 use crate::parameters::Parameters;
 use crate::pattern::{Fold, GlueSeat, Pattern, PieceKind, Stock};
 use crate::region::{self, Region};
-use crate::units::Angle;
+use crate::units::{Angle, snapped};
 
 /// The net and, where there is a niche, its box.
 pub(super) fn patterns(p: &Parameters, wall: &Wall) -> Result<Vec<Pattern>, PieceError> {
@@ -26,7 +26,9 @@ pub(super) fn patterns(p: &Parameters, wall: &Wall) -> Result<Vec<Pattern>, Piec
 fn net(p: &Parameters, wall: &Wall, body: f64, cut: &Cut) -> Result<Pattern, PieceError> {
     // The fold's outside is the wall's top edge at H: it stands one caliper above the fold's inside.
     let bend = mm(p.fold_allowance(Angle::HALF, p.card));
-    let fold = mm(p.wall_height) - mm(p.card) + bend / 2.0;
+    // On the grid, so that the mirrored back begins exactly where the front ends: a gap of one step
+    // would part the two.
+    let fold = snapped(mm(p.wall_height) - mm(p.card) + bend / 2.0);
     let back = Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, 2.0 * fold]);
 
     let outline = region::union(&[rect(0.0, 0.0, body, fold), tabs(p, body, fold, 1.0)].concat());

@@ -12,6 +12,7 @@ pub mod cap;
 pub mod card_wall;
 pub mod design;
 pub mod free_wall;
+pub mod gauge;
 pub mod niche;
 pub mod opening;
 pub mod piece;

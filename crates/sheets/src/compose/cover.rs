@@ -7,7 +7,8 @@ use flatwright_geometry::units::plain;
 use kurbo::Rect;
 
 use super::unit::{Choice, Group};
-use super::{BoardAs, Flip, LayoutMode, Part, Settings, SheetRecord, StockTally, steps, unit};
+use super::{BoardAs, Flip, Kits, LayoutMode, Part, Settings, SheetRecord, StockTally, grain, steps, unit};
+use crate::correction::Correction;
 use crate::flow::{self, Block, COVER, Column};
 use crate::furniture::frame::Fullness;
 use crate::lines::LineType;
@@ -16,7 +17,7 @@ use crate::page::{Mark, Page, Shape};
 /// The size and frame of the cover's pages; `None` where the paper is too small.
 pub(super) fn choice(settings: &Settings) -> Option<Choice> {
     let sheet = &settings.paper;
-    unit::choices(sheet.papers.first()?, sheet.orientation, settings, Fullness::Cover).into_iter().next()
+    unit::choices(sheet.papers.first()?, sheet.orientation, settings, Fullness::Cover, false).into_iter().next()
 }
 
 /// The marks of each page of the cover, without its frame.
@@ -29,7 +30,7 @@ pub(super) fn pages(
     picture: Option<&Page>,
     free: Rect,
 ) -> Vec<Vec<Mark>> {
-    let mut blocks = plan(groups, sheets, tallies);
+    let mut blocks = plan(settings.kits, groups, sheets, tallies);
     blocks.push(SECTION);
     if settings.layout == LayoutMode::ByStep {
         blocks.extend(order(settings, sheets));
@@ -37,13 +38,24 @@ pub(super) fn pages(
     }
     blocks.extend(printing(settings));
     blocks.push(SECTION);
+    if !settings.stock_notes.is_empty() {
+        blocks.push(Block::Heading("Paper and card".to_owned()));
+        blocks.extend(settings.stock_notes.iter().map(|note| paragraph(note)));
+        blocks.push(SECTION);
+    }
+    let words = grain::words(parts, groups, sheets);
+    if !words.is_empty() {
+        blocks.push(Block::Heading("Grain".to_owned()));
+        blocks.extend(words.iter().map(|words| paragraph(words)));
+        blocks.push(SECTION);
+    }
     blocks.extend(line_types(parts, settings));
     blocks.push(SECTION);
     blocks.extend(building(parts, settings));
     blocks.push(SECTION);
     blocks.extend(cautions());
     blocks.push(SECTION);
-    blocks.extend(contents(parts));
+    blocks.extend(contents(parts, settings.kits));
     set(&blocks, picture, &flow::columns(free))
 }
 
@@ -70,7 +82,7 @@ fn set(blocks: &[Block], picture: Option<&Page>, columns: &[Rect]) -> Vec<Vec<Ma
 const SECTION: Block = Block::Space(3.0);
 
 /// Which sheets to print, how often, on what.
-fn plan(groups: &[Group], sheets: &[SheetRecord], tallies: &[StockTally]) -> Vec<Block> {
+fn plan(kits: Kits, groups: &[Group], sheets: &[SheetRecord], tallies: &[StockTally]) -> Vec<Block> {
     let mut rows: Vec<Vec<String>> = Vec::new();
     let mut from = 0;
     while from < sheets.len() {
@@ -103,6 +115,17 @@ fn plan(groups: &[Group], sheets: &[SheetRecord], tallies: &[StockTally]) -> Vec
     blocks.push(Block::Space(0.8));
     blocks.push(paragraph(&format!("In all: {}. {}", total.join("; "), at_least(tallies))));
     blocks.push(paragraph(&ink(tallies)));
+    match kits {
+        Kits::One => {}
+        Kits::Own(kits) => blocks.push(paragraph(&format!(
+            "For {kits} kits, each with sheets of its own. class.pdf has the print \
+             plan, the bags and their labels."
+        ))),
+        Kits::Shared(kits) => blocks.push(paragraph(&format!(
+            "For {kits} kits that share their sheets: sort the pieces into bags once they are cut. class.pdf has the \
+             print plan, the bags and their labels."
+        ))),
+    }
     let split: Vec<&str> = groups
         .iter()
         .flat_map(|group| &group.units)
@@ -126,9 +149,13 @@ fn at_least(tallies: &[StockTally]) -> String {
     let of: Vec<String> = tallies.iter().map(|tally| format!("{} {}", tally.stock, tally.at_least)).collect();
     let pages = if found == 1 { "page" } else { "pages" };
     let are = if least == 1 { "is" } else { "are" };
+    let own = match tallies.iter().map(|tally| tally.kits).max() {
+        Some(2..) => " where every kit has its own",
+        _ => "",
+    };
     match &of[..] {
-        [_] => format!("{found} {pages}; at least {least} {are} needed."),
-        _ => format!("{found} {pages}; at least {least} {are} needed ({}).", of.join(", ")),
+        [_] => format!("{found} {pages}; at least {least} {are} needed{own}."),
+        _ => format!("{found} {pages}; at least {least} {are} needed{own} ({}).", of.join(", ")),
     }
 }
 
@@ -164,11 +191,13 @@ const BOTH_SIDES: [&str; 2] = [
 ];
 
 fn printing(settings: &Settings) -> Vec<Block> {
+    let corrected = settings.correction.as_ref().map(Correction::advice);
     let mut steps = vec![
         "In the print dialogue choose 100 % (\"actual size\"). Fitting to the page shrinks everything by 3 to 6 %, and nothing will join.",
         "Print one sheet and lay a ruler on the bars at its foot and left edge: 100 mm must measure 100 mm and 4 in must measure 4 in, both ways. If not, mend the setting first.",
         "Print every page as often as it says in its second line.",
     ];
+    steps.extend(corrected.as_deref());
     match settings.reverse {
         Some(Flip::LongEdge) => steps.push(BOTH_SIDES[0]),
         Some(Flip::ShortEdge) => steps.push(BOTH_SIDES[1]),
@@ -250,8 +279,9 @@ fn cautions() -> Vec<Block> {
 }
 
 /// Every part: what, how many, from what, how large.
-fn contents(parts: &[Part]) -> Vec<Block> {
-    let mut blocks = vec![Block::Heading("What is in the set".to_owned())];
+fn contents(parts: &[Part], kits: Kits) -> Vec<Block> {
+    let heading = if kits == Kits::One { "What is in the set" } else { "What is in a kit" };
+    let mut blocks = vec![Block::Heading(heading.to_owned())];
     let mut rows = Vec::new();
     for part in parts.iter().filter(|part| part.copies > 0) {
         let pattern = &part.pattern;
@@ -262,7 +292,13 @@ fn contents(parts: &[Part]) -> Vec<Block> {
             format!("{}, {}", pattern.kind.name(), pattern.detail)
         };
         let size = format!("{} x {}", plain(w.get(), 1), plain(h.get(), 1));
-        rows.push(vec![part.id.clone(), name, part.copies.to_string(), pattern.stock.to_string(), size]);
+        rows.push(vec![
+            part.id.clone(),
+            name,
+            (part.copies / kits.shares().max(1)).to_string(),
+            pattern.stock.to_string(),
+            size,
+        ]);
     }
     const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number, Column::Number, Column::Number];
     blocks.extend(flow::table(&COVER, COLUMNS, &["piece", "", "count", "stock", "flat size, mm"], &rows));

@@ -20,8 +20,9 @@ pub(super) fn form(unit: &Unit, part: &Part, art: &Forms<'_>, bleed: Mm) -> Form
     let printed = flat.printed(bleed);
     let mut marks = art.paint(&part.face, &printed, &flat.planes, &part.id);
     let lines = Lines { on: &printed, pens: art.line_colours(&part.face) };
-    // The hatch spares the label; its outline does not show behind artwork anyway.
-    let label: Vec<Region> = area(unit.label.room).into_iter().collect();
+    // The hatch spares label and arrow; its outline does not show behind artwork anyway.
+    let rooms = [Some(unit.label.room), unit.arrow.map(|arrow| arrow.room)];
+    let label: Vec<Region> = rooms.into_iter().flatten().filter_map(area).collect();
     for glue in &flat.glue {
         let open = region::difference(std::slice::from_ref(glue), &label);
         let hatch = hatch(&open, HATCH_PITCH);

@@ -18,12 +18,12 @@ pub(super) const SMALLEST: Mm = Mm::new(1.8);
 /// Below this a shorter text set larger reads better than a longer one.
 const COMFORTABLE: Mm = Mm::new(2.4);
 /// Room kept around the text, mm.
-const PAD: f64 = 0.3;
+pub(super) const PAD: f64 = 0.3;
 /// Distance between a piece and its label outside, mm.
 const LEADER: f64 = 1.2;
 /// Height of a line of text from descenders to ascenders, and its middle above the baseline, ems.
-const TALL: f64 = 0.98;
-const MIDDLE: f64 = 0.27;
+pub(super) const TALL: f64 = 0.98;
+pub(super) const MIDDLE: f64 = 0.27;
 
 /// A label, pattern coordinates.
 #[derive(Clone, Debug)]

@@ -34,7 +34,7 @@ fn trim_lines_are_numbered_and_clear_of_everything() {
         for record in &composed.sheets {
             let page = &composed.document.pages[record.page];
             let offer = Offer::only(record.paper.clone());
-            let choices = unit::choices(&offer, Orientation::Either, &settings, Fullness::Sheet);
+            let choices = unit::choices(&offer, Orientation::Either, &settings, Fullness::Sheet, true);
             let choice = choices.iter().find(|choice| choice.size == record.size).expect("one of them");
             let free = choice.frame.free;
             let numbers = numbers(page, free);
@@ -164,7 +164,7 @@ fn pieces_that_keep_the_grain_are_turned_half_way_only() {
     ] {
         let mut settings = quick("A4");
         for sheet in [&mut settings.paper, &mut settings.card] {
-            (sheet.grain, sheet.orientation) = (grain, orientation);
+            (sheet.grain, sheet.orientation) = (Some(grain), orientation);
         }
         let composed = composed(&parts, &settings);
         for record in composed.sheets.iter().filter(|record| record.stock != Stock::Board) {

@@ -1,7 +1,8 @@
 //! From parts to finished pages: draw, split what is too large, pack, label, frame, list.
 //!
 //! Data flows one way: a [`Part`] becomes one or more flat drawings (`flat`, `split`), each of
-//! which becomes a form with an outline and a label (`unit`, `label`, `form`); every stock's
+//! which becomes a form with an outline, a label and an arrow for the grain (`unit`, `label`,
+//! `grain`, `form`); every stock's
 //! outlines are packed (`pack`, with `steps` for a layout by step) and laid on pages (`pages`,
 //! with `trim` for straight cuts); the cover (`cover`) comes last, because it tells what the others
 //! came to (`tally`).
@@ -12,8 +13,8 @@ use flatwright_geometry::units::{Mm, plain};
 use flatwright_nesting::JobError;
 use flatwright_nesting::check::Violation;
 
-use crate::art::Face;
-use crate::page::Document;
+use crate::art::{Face, Forms};
+use crate::page::{Document, Form};
 use crate::paper::PaperSize;
 
 mod back;
@@ -21,10 +22,12 @@ mod cover;
 mod flat;
 mod form;
 mod free;
+mod grain;
 mod ink;
 mod label;
 mod pack;
 mod pages;
+mod room;
 mod settings;
 mod split;
 mod steps;
@@ -33,7 +36,8 @@ mod trim;
 mod unit;
 mod uses;
 
-pub use settings::{BoardAs, BuildStep, Flip, Grain, LayoutMode, Offer, Settings, SheetGrain, SheetSettings};
+pub use grain::{Axis, folds_along};
+pub use settings::{BoardAs, BuildStep, Flip, Grain, Kits, LayoutMode, Offer, Settings, SheetGrain, SheetSettings};
 pub use tally::{PaperCount, StockTally};
 pub use uses::page_uses;
 
@@ -140,6 +144,10 @@ pub struct PlacedPart {
     pub y: Mm,
     /// Turn counterclockwise: 0, 90, 180 or 270 degrees.
     pub rotation: u32,
+    /// Which way the arrow on it shows the grain, on the page; `None` where it has no arrow.
+    pub arrow: Option<Axis>,
+    /// Whether it folds across the grain of its sheet, as far as that is known.
+    pub across_grain: bool,
 }
 
 /// Why parts cannot be put on pages.
@@ -235,7 +243,7 @@ pub fn compose(
     let mut errors = Vec::new();
     for group in &groups {
         match pack::pack(group, settings, progress) {
-            Ok(layout) => packed.push(layout),
+            Ok(layout) => packed.push(layout.times(settings.kits.prints())),
             Err(found) => errors.extend(found),
         }
     }
@@ -243,6 +251,12 @@ pub fn compose(
         return Err(errors);
     }
     pages::assemble(parts, settings, &groups, &packed).map_err(|error| vec![error])
+}
+
+/// The drawing of one part without its label, as it would lie on a sheet, in its pattern's coordinates.
+pub(crate) fn drawing(part: &Part, settings: &Settings) -> Form {
+    let unit = unit::unit(flat::Flat::new(0, part), part, settings);
+    form::form(&unit, part, &Forms::new(&settings.artwork, 0), settings.bleed)
 }
 
 /// What has to hold before anything is drawn.
@@ -291,6 +305,8 @@ fn paper_text(papers: &[String]) -> String {
     }
 }
 
+#[cfg(test)]
+mod grain_tests;
 #[cfg(test)]
 mod layout_tests;
 #[cfg(test)]

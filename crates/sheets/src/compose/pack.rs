@@ -31,6 +31,14 @@ impl Packed {
         (self.layout.sheets.iter().map(price).sum(), self.layout.sheets_used(), self.layout.sheets.len())
     }
 
+    /// The same sheets for so many kits, each with its own.
+    pub(super) fn times(mut self, kits: u32) -> Self {
+        for sheet in &mut self.layout.sheets {
+            sheet.copies = sheet.copies.saturating_mul(kits);
+        }
+        self
+    }
+
     fn better(&self, other: &Self) -> bool {
         let ((price, sheets, pages), (than, sheets_than, pages_than)) = (self.cost(), other.cost());
         if (price - than).abs() > 1e-9 { price < than } else { (sheets, pages) < (sheets_than, pages_than) }

@@ -6,8 +6,8 @@ use flatwright_nesting::{Cut, PackedSheet, Placement};
 use super::pack::Packed;
 use super::unit::{Choice, Group};
 use super::{
-    ComposeError, Composed, Part, PlacedPart, Settings, SheetRecord, StockTally, back, cover, form, free, ink, label,
-    steps, tally, trim,
+    ComposeError, Composed, Kits, Part, PlacedPart, Settings, SheetRecord, StockTally, back, cover, form, free, grain,
+    ink, label, steps, tally, trim,
 };
 use crate::art::{self, Forms};
 use crate::embed;
@@ -43,8 +43,8 @@ pub(super) fn assemble(
     let mut tallies = Vec::new();
     let mut cover_pages = Vec::new();
     for _ in 0..3 {
-        records = sheet_records(settings, groups, packed, &drawn, first);
-        tallies = tallies_of(groups, packed, &records);
+        records = sheet_records(settings, parts, groups, packed, &drawn, first);
+        tallies = tallies_of(settings, groups, packed, &records);
         cover_pages = cover::pages(parts, settings, groups, &records, &tallies, picture.as_ref(), choice.frame.free);
         let covers = covers(settings, cover_pages.len());
         if covers == first {
@@ -61,8 +61,9 @@ pub(super) fn assemble(
             title: settings.title.clone(),
             page: format!("Page {} of {total}", index + 1),
             heading: part.clone(),
-            instruction: summary(parts, &records),
+            instruction: summary(parts, settings.kits, &records),
             pieces: Vec::new(),
+            grain: false,
         };
         let mut all = choice.frame.draw(&head);
         all.extend(marks);
@@ -89,12 +90,13 @@ pub(super) fn assemble(
                 title: settings.title.clone(),
                 page: format!("Page {} of {total}", record.page + 1),
                 heading: format!("{}, {place}", group.section),
-                instruction: instruction(record),
+                instruction: instruction(record, settings.kits),
                 pieces: counts(group, sheet),
+                grain: record.placements.iter().any(|placed| placed.arrow.is_some()),
             };
             let mut marks = choice.frame.draw(&head);
             for placement in &sheet.placements {
-                marks.extend(placed(group, placement, base));
+                marks.extend(placed(group, choice, placement, base));
             }
             if let Some(inner) = packed.cuts.get(number) {
                 let cuts = sheet_cuts(settings, choice, inner);
@@ -142,7 +144,8 @@ impl Drawn {
         for placement in &sheet.placements {
             let label = &group.units[placement.item].label;
             sum += self.ink[placement.item]
-                + ink::of_marks(&label::marks(label, placement.motion(), placement.quarter_turns));
+                + ink::of_marks(&label::marks(label, placement.motion(), placement.quarter_turns))
+                + ink::of_marks(&arrow(group, choice, placement));
         }
         sum / (choice.size.0.get() * choice.size.1.get())
     }
@@ -164,10 +167,10 @@ const fn covers(settings: &Settings, pages: usize) -> usize {
     pages.next_multiple_of(pages_of_sheet(settings))
 }
 
-fn tallies_of(groups: &[Group], packed: &[Packed], records: &[SheetRecord]) -> Vec<StockTally> {
+fn tallies_of(settings: &Settings, groups: &[Group], packed: &[Packed], records: &[SheetRecord]) -> Vec<StockTally> {
     let tally = |(group, packed): (&Group, &Packed)| StockTally {
         ink: tally::mean_ink(records.iter().filter(|record| record.stock == group.stock)),
-        ..tally::tally(group, packed)
+        ..tally::tally(group, packed, settings.kits.prints())
     };
     groups.iter().zip(packed).map(tally).collect()
 }
@@ -175,6 +178,7 @@ fn tallies_of(groups: &[Group], packed: &[Packed], records: &[SheetRecord]) -> V
 /// A record of every page with pieces; the first stands at index `first`.
 fn sheet_records(
     settings: &Settings,
+    parts: &[Part],
     groups: &[Group],
     packed: &[Packed],
     drawn: &[Drawn],
@@ -193,7 +197,7 @@ fn sheet_records(
                 stock: group.stock,
                 material: group.sheet.material.clone(),
                 copies: sheet.copies,
-                placements: sheet.placements.iter().map(|placement| placed_part(group, placement)).collect(),
+                placements: sheet.placements.iter().map(|placed| placed_part(parts, group, choice, placed)).collect(),
                 cuts: cuts.iter().map(Cut::line).collect(),
                 free: packed.free.filter(|_| number + 1 == packed.layout.sheets.len()),
                 steps: packed.spans.get(number).copied(),
@@ -212,7 +216,7 @@ fn sheet_cuts(settings: &Settings, choice: &Choice, inner: &[Cut]) -> Vec<Cut> {
     trim::cuts(choice.size, choice.frame.free.inflate(half, half), inner)
 }
 
-fn placed_part(group: &Group, placement: &Placement) -> PlacedPart {
+fn placed_part(parts: &[Part], group: &Group, choice: &Choice, placement: &Placement) -> PlacedPart {
     let flat = &group.units[placement.item].flat;
     PlacedPart {
         part: flat.part,
@@ -220,11 +224,13 @@ fn placed_part(group: &Group, placement: &Placement) -> PlacedPart {
         x: Mm::new(placement.shift.x),
         y: Mm::new(placement.shift.y),
         rotation: u32::from(placement.quarter_turns % 4) * 90,
+        arrow: grain::on_page(group, choice, placement),
+        across_grain: grain::lies_across(group, choice, placement, parts),
     }
 }
 
-/// A piece and its label.
-fn placed(group: &Group, placement: &Placement, base: usize) -> Vec<Mark> {
+/// A piece, its label and its arrow.
+fn placed(group: &Group, choice: &Choice, placement: &Placement, base: usize) -> Vec<Mark> {
     let motion = placement.motion();
     let form = Shape::Place { form: base + placement.item, motion };
     let mut marks = vec![Mark { layer: Layer::Cutting, shape: form }];
@@ -232,7 +238,14 @@ fn placed(group: &Group, placement: &Placement, base: usize) -> Vec<Mark> {
     marks.extend(label::marks(&unit.label, motion, placement.quarter_turns));
     let letters = unit.flat.joint_letters.iter();
     marks.extend(letters.map(|(letter, at)| label::letter(letter, motion * *at, placement.quarter_turns)));
+    marks.extend(arrow(group, choice, placement));
     marks
+}
+
+/// The arrow of a piece, where it has one on this sheet.
+fn arrow(group: &Group, choice: &Choice, placement: &Placement) -> Vec<Mark> {
+    let both = group.units[placement.item].arrow.zip(grain::on_page(group, choice, placement));
+    both.map(|(arrow, axis)| grain::marks(&arrow, placement.motion(), axis)).unwrap_or_default()
 }
 
 fn page(index: usize, title: String, section: &str, size: (Mm, Mm), copies: u32, marks: Vec<Mark>) -> Page {
@@ -250,17 +263,24 @@ fn page(index: usize, title: String, section: &str, size: (Mm, Mm), copies: u32,
     }
 }
 
-fn instruction(record: &SheetRecord) -> String {
+fn instruction(record: &SheetRecord, kits: Kits) -> String {
     let copies = if record.copies == 1 { "print once".to_owned() } else { format!("print {} copies", record.copies) };
-    format!("{copies} on {}, {}", record.material, record.paper)
+    // What belongs to one kit is given a name by hand: equal pages are printed as one.
+    let kit = if let Kits::Own(_) = kits { "; kit: _______________" } else { "" };
+    format!("{copies} on {}, {}{kit}", record.material, record.paper)
 }
 
-fn summary(parts: &[Part], records: &[SheetRecord]) -> String {
+fn summary(parts: &[Part], kits: Kits, records: &[SheetRecord]) -> String {
     let pieces: u64 = parts.iter().map(|part| u64::from(part.copies)).sum();
+    let pieces = pieces * u64::from(kits.prints());
     let kinds = parts.iter().filter(|part| part.copies > 0).count();
     let sheets: u64 = records.iter().map(|record| u64::from(record.copies)).sum();
     let plural = |n: u64, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
-    format!("{} of {} on {}", plural(pieces, "piece"), plural(kinds as u64, "kind"), plural(sheets, "sheet"))
+    let kits = match kits {
+        Kits::One => String::new(),
+        Kits::Own(kits) | Kits::Shared(kits) => format!(" for {}", plural(u64::from(kits), "kit")),
+    };
+    format!("{} of {}{kits} on {}", plural(pieces, "piece"), plural(kinds as u64, "kind"), plural(sheets, "sheet"))
 }
 
 /// Pieces of one sheet and how many of each, in the order of the parts.

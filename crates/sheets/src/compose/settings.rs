@@ -4,6 +4,7 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::units::Mm;
 
 use crate::art::Artwork;
+use crate::correction::Correction;
 use crate::page::Document;
 use crate::paper::{Orientation, PaperSize};
 
@@ -57,8 +58,9 @@ pub struct SheetSettings {
     pub material: String,
     /// The width that the cutting tool removes.
     pub kerf: Mm,
-    /// Where its grain runs; for pieces that must lie along or across it.
-    pub grain: SheetGrain,
+    /// Where its grain runs, for pieces that must lie along or across it; `None` where that is not
+    /// known: they are packed as if it ran along the longer side.
+    pub grain: Option<SheetGrain>,
 }
 
 /// How board pieces reach the board.
@@ -80,6 +82,48 @@ pub enum LayoutMode {
     Stacked,
     /// In the order of the steps of building.
     ByStep,
+}
+
+/// For how many kits of the same pieces the sheets are.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Kits {
+    /// One.
+    #[default]
+    One,
+    /// So many, each with sheets of its own: parts are those of one kit, and every page is printed
+    /// for each kit.
+    Own(u32),
+    /// So many that share their sheets: parts are those of all kits.
+    Shared(u32),
+}
+
+impl Kits {
+    /// How many kits there are.
+    #[must_use]
+    pub const fn count(self) -> u32 {
+        match self {
+            Self::One => 1,
+            Self::Own(kits) | Self::Shared(kits) => kits,
+        }
+    }
+
+    /// For how many kits one print of all sheets is.
+    #[must_use]
+    pub const fn shares(self) -> u32 {
+        match self {
+            Self::Shared(kits) => kits,
+            Self::One | Self::Own(_) => 1,
+        }
+    }
+
+    /// How often the sheets of the parts are needed.
+    #[must_use]
+    pub const fn prints(self) -> u32 {
+        match self {
+            Self::Own(kits) => kits,
+            Self::One | Self::Shared(_) => 1,
+        }
+    }
 }
 
 /// About which edge a printer turns paper over for its back.
@@ -128,6 +172,8 @@ pub struct Settings {
     pub layout: LayoutMode,
     /// The steps of building, in order, for [`LayoutMode::ByStep`]; numbered from 1 on the sheets.
     pub steps: Vec<BuildStep>,
+    /// Sentences for the cover on what paper and card are, such as a caliper that is an estimate.
+    pub stock_notes: Vec<String>,
     /// Steps for the cover, in order, such as from the plan; a short general order where empty.
     pub build_steps: Vec<String>,
     /// The surfaces and pictures of the parts' faces.
@@ -139,6 +185,10 @@ pub struct Settings {
     pub reverse: Option<Flip>,
     /// A picture of what is built, for the cover.
     pub picture: Option<Document>,
+    /// For how many kits the sheets are, and whether each has its own.
+    pub kits: Kits,
+    /// The printer that the pages will be corrected for; the cover tells it.
+    pub correction: Option<Correction>,
     /// Picks among equally good packings.
     pub seed: u64,
     /// How hard the packer tries ([`flatwright_nesting::Job::DEFAULT_EFFORT`] is usual).
@@ -155,7 +205,7 @@ impl Settings {
             orientation: Orientation::Either,
             material: material.to_owned(),
             kerf: Mm::ZERO,
-            grain: SheetGrain::default(),
+            grain: None,
         };
         Self {
             title: title.to_owned(),
@@ -170,11 +220,14 @@ impl Settings {
             split_overlap: Some(Mm::new(10.0)),
             layout: LayoutMode::default(),
             steps: Vec::new(),
+            stock_notes: Vec::new(),
             build_steps: Vec::new(),
             artwork: Artwork::default(),
             registration: false,
             reverse: None,
             picture: None,
+            kits: Kits::One,
+            correction: None,
             seed: 1,
             effort: flatwright_nesting::Job::DEFAULT_EFFORT,
         }

@@ -36,7 +36,7 @@ pub(super) fn rows(steps: &[BuildStep], sheets: &[SheetRecord]) -> Vec<Vec<Strin
 }
 
 /// Numbers in rising order, such as `3 to 8, 20`.
-fn ranges(numbers: &[usize]) -> String {
+pub(super) fn ranges(numbers: &[usize]) -> String {
     let runs = numbers.chunk_by(|a, b| a + 1 == *b).map(|run| match run {
         [first, .., last] => format!("{first} to {last}"),
         _ => run.iter().map(ToString::to_string).collect(),

@@ -15,8 +15,11 @@ pub struct StockTally {
     pub stock: Stock,
     /// How many sheets there are.
     pub sheets: u64,
-    /// How many any layout needs: a proved lower bound.
+    /// How many any layout needs: a proved lower bound. Where every kit has sheets of its own, of all
+    /// layouts that keep to that.
     pub at_least: u64,
+    /// How many kits have sheets of their own; 1 where there is one kit, or all share their sheets.
+    pub kits: u32,
     /// The proof in a sentence, with its numbers.
     pub certificate: String,
     /// How many there are of each size that is used, in the order of the settings.
@@ -36,7 +39,7 @@ pub struct PaperCount {
     pub price: f64,
 }
 
-pub(super) fn tally(group: &Group, packed: &Packed) -> StockTally {
+pub(super) fn tally(group: &Group, packed: &Packed, kits: u32) -> StockTally {
     let of = |paper: &PaperSize| -> u64 {
         let same = |sheet: &&PackedSheet| packed.choices[sheet.kind].offer.paper == *paper;
         packed.layout.sheets.iter().filter(same).map(|sheet| u64::from(sheet.copies)).sum()
@@ -49,8 +52,12 @@ pub(super) fn tally(group: &Group, packed: &Packed) -> StockTally {
     StockTally {
         stock: group.stock,
         sheets: packed.layout.sheets_used(),
-        at_least: packed.bound.sheets,
-        certificate: packed.bound.certificate.to_string(),
+        at_least: packed.bound.sheets.saturating_mul(u64::from(kits)),
+        kits,
+        certificate: match kits {
+            1 => packed.bound.certificate.to_string(),
+            _ => format!("{kits} kits with sheets of their own; each: {}", packed.bound.certificate),
+        },
         papers: counts.filter(|count| count.sheets > 0).collect(),
         ink: 0.0,
     }

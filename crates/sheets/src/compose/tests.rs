@@ -19,7 +19,7 @@ use crate::paper::Orientation;
 
 const GREY: Colour = Colour(200, 210, 205);
 
-fn part(id: &str, pattern: Pattern, copies: u32, face: Option<Colour>) -> Part {
+pub(super) fn part(id: &str, pattern: Pattern, copies: u32, face: Option<Colour>) -> Part {
     let stock = sheet(&Parameters::default(), pattern.stock);
     let pattern = prove(pattern, stock).expect("it folds");
     let face = face.map_or_else(Face::default, Face::tint);
@@ -86,15 +86,17 @@ pub(super) fn overlap(a: Rect, b: Rect) -> bool {
 #[test]
 fn furniture_never_overlaps() {
     let pieces: Vec<(String, usize)> = (0..60).map(|i| (format!("TW{i}"), i + 1)).collect();
+    let material = "salt-proof pearl-white card, both sides matt, 249 g/m2 (92 lb cover), from the lamp store";
     let mut checked = 0;
     for name in ["A6", "A5", "A4", "A3", "Letter", "Legal", "Tabloid", "JIS B5", "SRA3", "20x30 in", "30x40 in", "A0"] {
         for orientation in [Orientation::Portrait, Orientation::Landscape] {
-            for (fullness, lines) in [
-                (Fullness::Sheet, LineType::OF_PIECES),
-                (Fullness::Sheet, LineType::ALL),
-                (Fullness::Cover, LineType::OF_PIECES),
-                (Fullness::Cutter, LineType::OF_PIECES),
-                (Fullness::Cutter, LineType::ALL),
+            for (fullness, lines, grain) in [
+                (Fullness::Sheet, LineType::OF_PIECES, false),
+                (Fullness::Sheet, LineType::OF_PIECES, true),
+                (Fullness::Sheet, LineType::ALL, true),
+                (Fullness::Cover, LineType::OF_PIECES, false),
+                (Fullness::Cutter, LineType::OF_PIECES, false),
+                (Fullness::Cutter, LineType::ALL, false),
             ] {
                 // The smallest sheet has no room for a legend of seven types.
                 if name == "A6" && orientation == Orientation::Portrait && lines.len() > 6 {
@@ -102,14 +104,16 @@ fn furniture_never_overlaps() {
                 }
                 let size = paper(name).turned(orientation);
                 let margin = Mm::new(7.0);
-                let frame = Frame::with_lines(size, margin, fullness, lines)
+                let frame = Frame::with_lines(size, margin, fullness, lines, grain)
                     .unwrap_or_else(|| panic!("{name} {orientation:?}"));
                 let head = Head {
                     title: "Brinewell: the drowned salt works, lower brine hall and tide stair".into(),
                     page: "Page 112 of 118".into(),
                     heading: "Card, sheet 14 of 36".into(),
-                    instruction: "print 12 copies on foam board 4.7625 mm, JIS B5 (182 x 257 mm)".into(),
+                    // As long as an instruction can be.
+                    instruction: format!("print 12 copies on {material}, to glue on {material}, {name} (182 x 257 mm)"),
                     pieces: pieces.clone(),
+                    grain,
                 };
                 let page = Page {
                     label: String::new(),
@@ -124,6 +128,10 @@ fn furniture_never_overlaps() {
                 let (texts, drawings) = furniture(&page);
                 let at = format!("{name} {orientation:?} {fullness:?}");
                 let printable = frame.printable.inflate(1e-6, 1e-6);
+                // What is told on several lines is whole.
+                let told: Vec<&str> = texts.iter().map(|(text, _)| text.as_str()).collect();
+                let whole = (1..=3).flat_map(|n| told.windows(n)).any(|lines| lines.join(" ") == head.instruction);
+                assert!(whole || fullness != Fullness::Sheet, "{at}: {told:?}");
                 for (text, rect) in &texts {
                     assert_eq!(printable.union(*rect), printable, "{at}: \"{text}\" leaves the printable area");
                     assert!(!overlap(*rect, frame.free), "{at}: \"{text}\" reaches into the pieces");
@@ -193,7 +201,7 @@ fn every_part_lies_on_a_page_as_often_as_asked() {
                     Shape::Place { form, .. } => {
                         *forms.entry(composed.document.forms[*form].id.as_str()).or_default() += page.copies;
                     }
-                    Shape::Text(text) if mark.layer == Layer::Labels => {
+                    Shape::Text(text) if mark.layer == Layer::Labels && text.text != "grain" => {
                         let id = text.text.split(' ').next().unwrap_or_default().to_owned();
                         *labels.entry(id).or_default() += page.copies;
                     }
@@ -268,7 +276,11 @@ fn a_label_without_a_spot_stands_outside_on_a_leader() {
         let material: Vec<Region> =
             record.placements.iter().map(|p| parts[p.part].pattern.material.moved(motion(p))).collect();
         let labels: Vec<_> = page.marks.iter().filter(|mark| mark.layer == Layer::Labels).collect();
-        assert_eq!(labels.len(), 2 * record.placements.len(), "a text and a leader each");
+        // An arrow that shows the grain has a shaft, heads and a word.
+        let arrows = record.placements.iter().filter(|placed| placed.arrow.is_some()).count();
+        assert_eq!(labels.len(), 2 * record.placements.len() + 3 * arrows, "a text and a leader each");
+        let labels =
+            labels.into_iter().filter(|mark| !matches!(&mark.shape, Shape::Text(text) if text.text == "grain"));
         for mark in labels {
             let Shape::Text(text) = &mark.shape else { continue };
             let place = flat::area(text_box(text)).unwrap();

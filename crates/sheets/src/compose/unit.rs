@@ -7,6 +7,7 @@ use flatwright_geometry::units::Mm;
 use flatwright_nesting::Job;
 
 use super::flat::{Flat, area};
+use super::grain::{self, Arrow};
 use super::label::{self, Label};
 use super::{BoardAs, ComposeError, Grain, LayoutMode, Offer, Part, Settings, SheetGrain, SheetSettings, split};
 use crate::furniture::frame::{Frame, Fullness};
@@ -21,6 +22,8 @@ pub(super) struct Group {
     pub section: &'static str,
     pub sheet: SheetSettings,
     pub fullness: Fullness,
+    /// Whether the folds of some part need the grain to run along them.
+    pub grain: bool,
     /// Every size in every orientation that may be used; sizes in the order of the settings.
     pub choices: Vec<Choice>,
     pub units: Vec<Unit>,
@@ -41,8 +44,8 @@ impl Choice {
     }
 
     /// Whether a piece may lie as drawn (or upside down), and whether turned by a quarter.
-    pub fn turns(&self, grain: Grain, sheet: SheetGrain) -> (bool, bool) {
-        let upright = self.portrait() == (sheet == SheetGrain::Long);
+    pub fn turns(&self, grain: Grain, sheet: Option<SheetGrain>) -> (bool, bool) {
+        let upright = self.portrait() == (sheet.unwrap_or_default() == SheetGrain::Long);
         match grain {
             Grain::Any => (true, true),
             Grain::Along => (upright, !upright),
@@ -51,7 +54,7 @@ impl Choice {
     }
 
     /// Whether a piece of a size fits.
-    pub fn holds(&self, (width, height): (f64, f64), grain: Grain, sheet: SheetGrain) -> bool {
+    pub fn holds(&self, (width, height): (f64, f64), grain: Grain, sheet: Option<SheetGrain>) -> bool {
         // Not more than the packer itself allows.
         let within = |w: f64, h: f64| w <= self.frame.free.width() + 1e-9 && h <= self.frame.free.height() + 1e-9;
         let (drawn, turned) = self.turns(grain, sheet);
@@ -66,6 +69,8 @@ pub(super) struct Unit {
     pub kerf: Mm,
     pub grain: Grain,
     pub label: Label,
+    /// Which way its grain should run, where its folds need it and there is room to say so.
+    pub arrow: Option<Arrow>,
     /// What is packed.
     pub outline: Contour,
 }
@@ -85,14 +90,21 @@ pub(super) fn groups(parts: &[Part], settings: &Settings) -> Result<Vec<Group>, 
     if errors.is_empty() { Ok(groups) } else { Err(errors) }
 }
 
-/// The ways in which a sheet can be used; none where it is too small.
-pub(super) fn choices(offer: &Offer, orientation: Orientation, settings: &Settings, fullness: Fullness) -> Vec<Choice> {
+/// The ways in which a sheet can be used; none where it is too small. `grain` asks for the arrow in the
+/// legend.
+pub(super) fn choices(
+    offer: &Offer,
+    orientation: Orientation,
+    settings: &Settings,
+    fullness: Fullness,
+    grain: bool,
+) -> Vec<Choice> {
     let stacked = settings.layout == LayoutMode::Stacked;
     let lines = if stacked && fullness != Fullness::Cover { LineType::ALL } else { LineType::OF_PIECES };
     let choice = |orientation: &Orientation| {
         let size = offer.paper.turned(*orientation);
         let marks = if settings.registration && fullness != Fullness::Cover { registration::ROOM } else { Mm::ZERO };
-        let frame = Frame::with_lines(size, settings.margin + marks, fullness, lines)?;
+        let frame = Frame::with_lines(size, settings.margin + marks, fullness, lines, grain)?;
         Some(Choice { offer: offer.clone(), size, frame })
     };
     // Turned, a square sheet is the same.
@@ -100,11 +112,11 @@ pub(super) fn choices(offer: &Offer, orientation: Orientation, settings: &Settin
     orientation.choices().iter().take(if square { 1 } else { 2 }).filter_map(choice).collect()
 }
 
-/// A stock's sheets, before anything is on them.
+/// A stock's sheets for some parts, before anything is on them.
 ///
 /// # Errors
 /// [`ComposeError::PageTooSmall`].
-pub(super) fn empty_group(stock: Stock, settings: &Settings) -> Result<Group, ComposeError> {
+pub(super) fn empty_group(stock: Stock, parts: &[Part], settings: &Settings) -> Result<Group, ComposeError> {
     let (section, sheet, fullness) = match (stock, &settings.board_as) {
         (Stock::Paper, _) => ("Paper", settings.paper.clone(), Fullness::Sheet),
         (Stock::Card, _) => ("Card", settings.card.clone(), Fullness::Sheet),
@@ -118,30 +130,35 @@ pub(super) fn empty_group(stock: Stock, settings: &Settings) -> Result<Group, Co
                 orientation: Orientation::Either,
                 material: settings.board_material.clone(),
                 kerf: settings.board_kerf,
-                grain: SheetGrain::default(),
+                grain: None,
             };
             ("Board", sheet, Fullness::Cutter)
         }
     };
+    let wanted = |part: &Part| part.pattern.stock == stock && part.copies > 0 && grain::wanted(part).is_some();
+    let grain = parts.iter().any(wanted);
     let mut all = Vec::new();
     for offer in &sheet.papers {
-        let choices = choices(offer, sheet.orientation, settings, fullness);
+        let choices = choices(offer, sheet.orientation, settings, fullness, grain);
         if choices.is_empty() {
             return Err(ComposeError::PageTooSmall { paper: offer.paper.to_string(), margin: settings.margin });
         }
         all.extend(choices);
     }
     let choices = all;
-    Ok(Group { stock, section, sheet, fullness, choices, units: Vec::new() })
+    Ok(Group { stock, section, sheet, fullness, grain, choices, units: Vec::new() })
 }
 
 fn group(stock: Stock, parts: &[Part], settings: &Settings) -> Result<Group, Vec<ComposeError>> {
-    let mut group = empty_group(stock, settings).map_err(|error| vec![error])?;
+    let mut group = empty_group(stock, parts, settings).map_err(|error| vec![error])?;
     let mut errors = Vec::new();
     for (index, part) in parts.iter().enumerate() {
         if part.pattern.stock == stock && part.copies > 0 {
             match units(index, part, &group, settings) {
-                Ok(units) => group.units.extend(units),
+                Ok(units) => group.units.extend(units.into_iter().map(|unit| {
+                    let arrow = grain::place(&unit, part, settings.bleed);
+                    Unit { arrow, ..unit }
+                })),
                 Err(error) => errors.push(error),
             }
         }
@@ -177,7 +194,7 @@ pub(super) fn too_large(unit: &Unit, group: &Group, settings: &Settings, splitta
     let free = |choice: &Choice| (Mm::new(choice.frame.free.width()), Mm::new(choice.frame.free.height()));
     let frees = |paper: &PaperSize| -> Vec<(Mm, Mm)> {
         let offer = Offer::only(paper.clone());
-        choices(&offer, group.sheet.orientation, settings, group.fullness).iter().map(free).collect()
+        choices(&offer, group.sheet.orientation, settings, group.fullness, group.grain).iter().map(free).collect()
     };
     let offered = group.choices.iter().map(|choice| {
         let way = if choice.portrait() { "portrait" } else { "landscape" };
@@ -194,12 +211,13 @@ pub(super) fn too_large(unit: &Unit, group: &Group, settings: &Settings, splitta
     }
 }
 
-fn unit(flat: Flat, part: &Part, settings: &Settings) -> Unit {
+pub(super) fn unit(flat: Flat, part: &Part, settings: &Settings) -> Unit {
     let kerf = settings.kerf(part.pattern.stock);
     let footprint = flat.footprint(kerf, settings.bleed);
     let label = label::plan(&flat, part, settings.bleed, &footprint);
     let outline = outline(&footprint, &label);
-    Unit { flat, copies: part.copies, kerf, grain: part.grain, label, outline }
+    // Its arrow comes last, when it is known which parts are split.
+    Unit { flat, copies: part.copies, kerf, grain: part.grain, label, arrow: None, outline }
 }
 
 /// The outer contour of a footprint and its leader; a rectangle around them where they are not in

@@ -17,7 +17,7 @@ pub fn page_uses(parts: &[Part], settings: &Settings) -> Vec<PageUse> {
 }
 
 fn tightest(stock: Stock, parts: &[Part], settings: &Settings) -> Option<PageUse> {
-    let group = unit::empty_group(stock, settings).ok()?;
+    let group = unit::empty_group(stock, parts, settings).ok()?;
     let roomiest = group.choices.iter().max_by(|a, b| a.frame.free.area().total_cmp(&b.frame.free.area()))?;
     let free = roomiest.frame.free.size();
     let kerf = settings.kerf(stock);

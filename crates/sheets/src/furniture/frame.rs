@@ -39,6 +39,8 @@ pub struct Head {
     pub instruction: String,
     /// Pieces and how many of each; empty on the cover.
     pub pieces: Vec<(String, usize)>,
+    /// Whether arrows on the sheet show the grain, so that the legend says so.
+    pub grain: bool,
 }
 
 /// How much furniture a sheet carries.
@@ -90,16 +92,18 @@ impl Frame {
     /// anything else.
     #[must_use]
     pub fn new(size: (Mm, Mm), margin: Mm, fullness: Fullness) -> Option<Self> {
-        Self::with_lines(size, margin, fullness, LineType::OF_PIECES)
+        Self::with_lines(size, margin, fullness, LineType::OF_PIECES, false)
     }
 
-    /// The same with a legend of the given types of line.
+    /// The same with a legend of the given types of line, and with room in it for the arrow that
+    /// shows the grain, where the page is wide enough for it.
     #[must_use]
     pub fn with_lines(
         (width, height): (Mm, Mm),
         margin: Mm,
         fullness: Fullness,
         lines: &'static [LineType],
+        grain: bool,
     ) -> Option<Self> {
         let m = margin.get();
         let printable = Rect::new(m, m, width.get() - m, height.get() - m);
@@ -108,7 +112,9 @@ impl Frame {
         let standing = Reach::within(printable.height() - rulers::THICKNESS)?;
         let lying = Reach::within(column.width())?;
 
-        let rows = Rows::new(column.width(), lying, lines)?;
+        // The cover tells of the arrow too, so it is no reason to refuse a page.
+        let plain = || Rows::new(column.width(), lying, lines, false);
+        let rows = Rows::new(column.width(), lying, lines, grain).or_else(plain)?;
         let header = Rect { y0: column.y1 - head_height(fullness, column.width()), ..column };
         let footer = Rect { y1: column.y0 + rows.height + RULE_GAP, ..column };
         let free = Rect { y0: footer.y1 + style::BAND_GAP, y1: header.y0 - style::BAND_GAP, ..column };
@@ -120,7 +126,7 @@ impl Frame {
     #[must_use]
     pub fn draw(&self, head: &Head) -> Vec<Mark> {
         let mut marks = self.draw_head(head);
-        marks.extend(self.draw_foot());
+        marks.extend(self.draw_foot(head.grain));
         let x = f64::midpoint(self.strip.x0, self.strip.x1);
         marks.extend(ruler(Point::new(x, self.strip.y0 + 0.2), true, self.standing));
         marks
@@ -145,12 +151,15 @@ impl Frame {
         let used = if heading.is_empty() { 0.0 } else { face.width(&heading) + 2.5 };
         marks.push(text(Point::new(x0, second), heading, face, Align::Start));
         let rest = self.header.width() - used;
-        let (instruction, face) = fitted(&head.instruction, rest, Face::regular(style::SUBTITLE), style::LEAST);
-        marks.push(text(Point::new(x0 + used, second), instruction, face, Align::Start));
-
-        let (lines, face) =
-            piece_lines(&head.pieces, self.header.width(), piece_line_count(self.fullness, self.header.width()));
-        let mut y = second - face.leading().max(Face::regular(style::PIECES).leading()) - 0.2;
+        let all = piece_line_count(self.fullness, self.header.width());
+        let (instruction, face) = instruction(&head.instruction, rest, self.header.width(), all);
+        let below = instruction.len() - 1;
+        let mut y = second;
+        for (line, words) in instruction.into_iter().enumerate() {
+            marks.push(text(Point::new(if line == 0 { x0 + used } else { x0 }, y), words, face, Align::Start));
+            y -= Face::regular(style::PIECES).leading() + if line == 0 { 0.2 } else { 0.0 };
+        }
+        let (lines, face) = piece_lines(&head.pieces, self.header.width(), all - below);
         for words in lines {
             marks.push(text(Point::new(x0, y), words, face, Align::Start));
             y -= face.leading();
@@ -159,7 +168,7 @@ impl Frame {
         marks
     }
 
-    fn draw_foot(&self) -> Vec<Mark> {
+    fn draw_foot(&self, grain: bool) -> Vec<Mark> {
         let Rect { x0, x1, y0, y1 } = self.footer;
         let rows = &self.rows;
         let mut marks = vec![line((x0, y1), (x1, y1), style::hairline())];
@@ -169,7 +178,7 @@ impl Frame {
             let top = Point::new(x0 + x, bars.y + check.height() / 2.0);
             marks.extend(stack(&check.lines, top, check.face));
         }
-        marks.extend(legend::draw(&rows.legend, Point::new(x0 + rows.legend_at.0, y0 + rows.legend_at.1)));
+        marks.extend(legend::draw(&rows.legend, Point::new(x0 + rows.legend_at.0, y0 + rows.legend_at.1), grain));
         let top = y0 + rows.caution_at.1 + rows.caution.height();
         marks.extend(stack(&rows.caution.lines, Point::new(x0 + rows.caution_at.0, top), rows.caution.face));
         marks
@@ -206,14 +215,14 @@ impl Set {
 
 impl Rows {
     /// The flattest arrangement that fits; `None` where the line types do not fit one row.
-    fn new(width: f64, lying: Reach, lines: &'static [LineType]) -> Option<Self> {
+    fn new(width: f64, lying: Reach, lines: &'static [LineType], grain: bool) -> Option<Self> {
         let bars = lying.length();
         let legend_height = legend::HEIGHT;
         let row = rulers::THICKNESS.max(legend_height);
         let caution = |width: f64| Set::new(CAUTION, width);
         let checked = |width: f64| Set::new(&format!("{CHECK} {CAUTION}"), width);
 
-        if let Some(legend) = legend::Measure::roomy(width - bars - COLUMN_GAP, lines) {
+        if let Some(legend) = legend::Measure::roomy(width - bars - COLUMN_GAP, lines, grain) {
             let x = bars + COLUMN_GAP;
             let legend_y = (row - legend_height) / 2.0;
             // All in one row.
@@ -249,7 +258,7 @@ impl Rows {
             });
         }
         // Bars, line types, cautions: a row each.
-        let legend = legend::Measure::within(width, lines)?;
+        let legend = legend::Measure::within(width, lines, grain)?;
         let x = bars + COLUMN_GAP;
         let check = Set::new(CHECK, (width - x).max(1.0));
         let check = (width - x >= 38.0 && check.lines.len() <= 2).then_some((x, check));
@@ -301,6 +310,34 @@ fn head_height(fullness: Fullness, width: f64) -> f64 {
     let size = title_size(fullness).get();
     let second = 0.78 * size + style::SUBTITLE.get() * style::LEADING + 0.35 * (size - style::SUBTITLE.get());
     second + piece_line_count(fullness, width) as f64 * Face::regular(style::PIECES).leading() + 1.6
+}
+
+/// What to print and on what, on the line of the heading: set smaller where it is long. Where that is
+/// not enough it goes on below, from the header's left end, on lines that pieces would have had, but
+/// for one: a long name of a material is not cut short.
+fn instruction(words: &str, rest: f64, width: f64, lines: usize) -> (Vec<String>, Face) {
+    let (one, face) = fitted(words, rest, Face::regular(style::SUBTITLE), style::LEAST);
+    let most = lines.saturating_sub(1);
+    if one == words || most == 0 {
+        return (vec![one], face);
+    }
+    // As lines are broken: two spaces count as one.
+    let words = words.split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ");
+    let broken = |size: Mm| {
+        let face = face.sized(size);
+        let first = wrapped(&words, rest, face).into_iter().next().unwrap_or_default();
+        let left = words.strip_prefix(&first).unwrap_or_default().trim_start().to_owned();
+        (first, wrapped(&left, width, face), face)
+    };
+    let sizes = [style::PIECES, style::SMALL, Mm::new(2.0)];
+    let found = sizes.into_iter().map(broken).find(|(_, below, _)| below.len() <= most);
+    let (first, mut below, face) = found.unwrap_or_else(|| broken(style::LEAST));
+    if below.len() > most {
+        let last = fitted(&below[most - 1..].join(" "), width, face, style::LEAST).0;
+        below.truncate(most - 1);
+        below.push(last);
+    }
+    (std::iter::once(first).chain(below).collect(), face)
 }
 
 /// The list of pieces on at most `count` lines: set smaller where it is long, and as a last resort

@@ -1,14 +1,18 @@
-//! The row that says what each type of line means.
+//! The row that says what each type of line means, and the arrow that shows the grain.
 
 use flatwright_geometry::units::Mm;
-use kurbo::{BezPath, Point, Rect, Shape as _};
+use kurbo::{BezPath, Line, Point, Rect, Shape as _};
 
+use super::arrow;
 use super::marks::{Face, stroke, text};
 use crate::lines::LineType;
-use crate::page::{Align, Mark};
+use crate::page::{Align, Layer, Mark};
 
 /// Height of the row, mm.
 pub const HEIGHT: f64 = 2.9;
+
+/// What the arrow is called.
+const GRAIN: &str = "grain";
 
 /// Em, length of a sample, room after a sample and after a name, mm; the roomiest first.
 const SETTINGS: [[f64; 4]; 7] = [
@@ -29,42 +33,58 @@ pub(crate) struct Measure {
     gap: f64,
     between: f64,
     lines: &'static [LineType],
+    /// Whether there is room for the arrow after them.
+    grain: bool,
     pub width: f64,
 }
 
 impl Measure {
-    /// The largest legend of some types of line that fits a width, mm.
-    pub fn within(width: f64, lines: &'static [LineType]) -> Option<Self> {
-        SETTINGS.into_iter().map(|setting| Self::of(setting, lines)).find(|measure| measure.width <= width)
+    /// The largest legend of some types of line, and of the `grain` arrow, that fits a width, mm.
+    pub fn within(width: f64, lines: &'static [LineType], grain: bool) -> Option<Self> {
+        SETTINGS.into_iter().map(|setting| Self::of(setting, lines, grain)).find(|measure| measure.width <= width)
     }
 
     /// As [`Measure::within`], but not small.
-    pub fn roomy(width: f64, lines: &'static [LineType]) -> Option<Self> {
-        Self::within(width, lines).filter(|measure| measure.size.get() >= 2.2)
+    pub fn roomy(width: f64, lines: &'static [LineType], grain: bool) -> Option<Self> {
+        Self::within(width, lines, grain).filter(|measure| measure.size.get() >= 2.2)
     }
 
-    fn of([size, sample, gap, between]: [f64; 4], lines: &'static [LineType]) -> Self {
+    fn of([size, sample, gap, between]: [f64; 4], lines: &'static [LineType], grain: bool) -> Self {
         let size = Mm::new(size);
-        let names: f64 = lines.iter().map(|line| Face::regular(size).width(line.name())).sum();
-        let count = lines.len() as f64;
-        Self { size, sample, gap, between, lines, width: names + count * (sample + gap) + (count - 1.0) * between }
+        let names = lines.iter().map(|line| line.name()).chain(grain.then_some(GRAIN));
+        let names: f64 = names.map(|name| Face::regular(size).width(name)).sum();
+        let count = (lines.len() + usize::from(grain)) as f64;
+        let width = names + count * (sample + gap) + (count - 1.0) * between;
+        Self { size, sample, gap, between, lines, grain, width }
     }
 }
 
-/// The row, its lower left corner at `at`.
-pub(crate) fn draw(measure: &Measure, at: Point) -> Vec<Mark> {
+/// The row, its lower left corner at `at`; with the arrow where there is `grain` on the sheet, and
+/// room for it.
+pub(crate) fn draw(measure: &Measure, at: Point, grain: bool) -> Vec<Mark> {
     let face = Face::regular(measure.size);
     let middle = at.y + HEIGHT / 2.0;
     let mut x = at.x;
     let mut marks = Vec::new();
-    for &kind in measure.lines {
-        marks.extend(sample(kind, Point::new(x, middle), measure.sample));
+    let lines = measure.lines.iter().map(|&kind| Some(kind));
+    for entry in lines.chain((measure.grain && grain).then_some(None)) {
+        let start = Point::new(x, middle);
+        let (sample, name) = match entry {
+            Some(kind) => (sample(kind, start, measure.sample), kind.name()),
+            None => (grain_sample(start, measure.sample), GRAIN),
+        };
+        marks.extend(sample);
         x += measure.sample + measure.gap;
         let baseline = middle - 0.36 * measure.size.get();
-        marks.push(text(Point::new(x, baseline), kind.name(), face, Align::Start));
-        x += face.width(kind.name()) + measure.between;
+        marks.push(text(Point::new(x, baseline), name, face, Align::Start));
+        x += face.width(name) + measure.between;
     }
     marks
+}
+
+/// A sample of the arrow that shows the grain.
+fn grain_sample(at: Point, length: f64) -> Vec<Mark> {
+    arrow::double(&[Line::new(at, at + (length, 0.0))], Layer::Furniture)
 }
 
 /// A sample of a line of length `length`, beginning at `at`.

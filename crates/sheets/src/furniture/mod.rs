@@ -1,5 +1,6 @@
 //! What a sheet carries besides its pieces, and the cover.
 
+pub(crate) mod arrow;
 pub mod frame;
 mod legend;
 pub(crate) mod marks;

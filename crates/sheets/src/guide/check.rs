@@ -27,8 +27,8 @@ pub enum GuideFault {
     /// A page with too little room.
     #[error(
         "{paper} with margins of {margin} leaves {width} x {height}; a guide needs at least {} x {}",
-        super::pages::LEAST_WIDTH,
-        super::pages::LEAST_HEIGHT
+        crate::booklet::LEAST_WIDTH,
+        crate::booklet::LEAST_HEIGHT
     )]
     PageTooSmall {
         /// The sheet.

@@ -3,7 +3,7 @@
 use kurbo::Rect;
 
 use super::front::level_name;
-use super::{Guide, LOOK, steps};
+use super::{Guide, LOOK, ShoppingLine, steps};
 use crate::flow::{self, Block, Column};
 use crate::furniture::marks::{fitted, moved, text};
 use crate::page::Align;
@@ -33,7 +33,7 @@ pub(super) fn blocks(guide: &Guide, free: Rect) -> Vec<Block> {
         blocks.push(SECTION);
     }
     if !guide.shopping.is_empty() {
-        blocks.extend(shopping(guide));
+        blocks.extend(shopping(&guide.shopping));
         blocks.push(SECTION);
     }
     if !guide.cautions.is_empty() {
@@ -74,11 +74,11 @@ fn lifting(guide: &Guide, free: Rect) -> Vec<Block> {
     blocks
 }
 
-fn shopping(guide: &Guide) -> Vec<Block> {
-    let priced = guide.shopping.iter().any(|line| line.price.is_some());
-    let noted = guide.shopping.iter().any(|line| !line.note.trim().is_empty());
-    let rows: Vec<Vec<String>> = guide
-        .shopping
+/// The shopping list as a section.
+pub(crate) fn shopping(list: &[ShoppingLine]) -> Vec<Block> {
+    let priced = list.iter().any(|line| line.price.is_some());
+    let noted = list.iter().any(|line| !line.note.trim().is_empty());
+    let rows: Vec<Vec<String>> = list
         .iter()
         .map(|line| {
             let mut cells = vec![line.what.trim().to_owned(), line.quantity.trim().to_owned()];

@@ -8,10 +8,9 @@ use flatwright_geometry::pattern::{Pattern, Stock};
 use flatwright_geometry::units::Mm;
 
 use crate::art::{self, Artwork};
-use crate::flow::Look;
-use crate::furniture::marks::Face;
+use crate::booklet::{ACCENT, CAPTION, LEAST, LOOK, TINT};
 use crate::furniture::style;
-use crate::page::{Colour, Document};
+use crate::page::Document;
 use crate::plan_view::{PlanRef, PlanView};
 
 mod check;
@@ -23,6 +22,7 @@ mod steps;
 mod thumbnail;
 
 pub use check::{GuideError, GuideFault};
+pub(crate) use closing::shopping;
 pub use pages::document;
 
 /// Everything that a guide tells.
@@ -95,31 +95,6 @@ pub struct ShoppingLine {
     /// A remark; may be empty.
     pub note: String,
 }
-
-/// How a guide is set.
-const LOOK: Look = Look {
-    body: Face::regular(Mm::new(3.4)),
-    table: Face::regular(Mm::new(3.2)),
-    heading: Face::bold(Mm::new(7.0)),
-    subheading: Face::bold(Mm::new(4.4)),
-    heading_room: 2.45,
-    after: 1.6,
-    row_gap: 2.0,
-    cell_gap: 5.0,
-    fixed_share: 0.55,
-    indent: 6.0,
-    measure: 150.0,
-    bar: Some(ACCENT),
-};
-
-/// The one colour of headings' bars, numbers and what is new.
-const ACCENT: Colour = Colour::BLUE;
-/// Ground of boxes that are set off.
-const TINT: Colour = Colour(0xEE, 0xF3, 0xF7);
-/// Captions and notes.
-const CAPTION: Face = Face::muted(Mm::new(3.0));
-/// Least em to which anything but a picture's labels is set smaller to fit.
-const LEAST: Mm = Mm::new(2.4);
 
 /// Lines of a text that say something.
 fn paragraphs(text: &str) -> impl Iterator<Item = &str> {

@@ -55,12 +55,11 @@ struct State {
 }
 
 impl<'a> Canvas<'a> {
-    /// A stream in millimetres: on a page, scaled to points; in a form, as its placing scales it.
-    pub(super) fn new(inks: &'a Inks, types: &'a Types, layer: Layer, on_page: bool) -> Self {
-        let mut ops = Vec::new();
-        if on_page {
-            ops.push(transform(Affine::scale(1.0 / MM_PER_POINT)));
-        }
+    /// A stream in millimetres: on a page, corrected and scaled to points; in a form, as its placing
+    /// scales it.
+    pub(super) fn new(inks: &'a Inks, types: &'a Types, layer: Layer, on_page: Option<Affine>) -> Self {
+        let to_points = |correction| transform(Affine::scale(1.0 / MM_PER_POINT) * correction);
+        let ops = on_page.map(to_points).into_iter().collect();
         Self { inks, types, layer, ops, used: Used::default(), state: State::default(), outer: Vec::new() }
     }
 

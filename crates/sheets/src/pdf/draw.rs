@@ -34,13 +34,15 @@ pub(super) struct Drawn {
     pub parts: Vec<Part>,
 }
 
-/// Draws everything.
-pub(super) fn document(document: &Document, inks: &Inks, types: &Types) -> Drawn {
-    let pages = document.pages.iter().map(|page| page_content(page, document, inks, types)).collect();
+/// Draws everything; the contents of page number i through `corrections[i]`, where there is one.
+pub(super) fn document(document: &Document, inks: &Inks, types: &Types, corrections: &[Affine]) -> Drawn {
+    let correction = |index: usize| corrections.get(index).copied().unwrap_or(Affine::IDENTITY);
+    let content = |(index, page): (usize, &Page)| page_content(page, document, inks, types, correction(index));
+    let pages = document.pages.iter().enumerate().map(content).collect();
     let mut parts = Vec::new();
     for (index, form) in document.forms.iter().enumerate() {
         for layer in Layer::ALL.into_iter().filter(|&layer| draws_on(form, layer)) {
-            let mut canvas = Canvas::new(inks, types, layer, false);
+            let mut canvas = Canvas::new(inks, types, layer, None);
             for mark in form.marks.iter().filter(|mark| layer_of(mark) == layer) {
                 draw(mark, document, &mut canvas);
             }
@@ -56,8 +58,8 @@ pub(super) fn part_name(form: &Form, layer: Layer) -> String {
     format!("{}.{}", form.id, layer.id())
 }
 
-fn page_content(page: &Page, document: &Document, inks: &Inks, types: &Types) -> Content {
-    let mut canvas = Canvas::new(inks, types, Layer::Artwork, true);
+fn page_content(page: &Page, document: &Document, inks: &Inks, types: &Types, correction: Affine) -> Content {
+    let mut canvas = Canvas::new(inks, types, Layer::Artwork, Some(correction));
     for layer in Layer::ALL {
         let mut begun = false;
         for mark in &page.marks {

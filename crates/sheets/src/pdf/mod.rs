@@ -16,6 +16,8 @@ mod ink;
 mod outline;
 mod text;
 
+use kurbo::Affine;
+
 use crate::faults::{self, Fault, Lines};
 use crate::page::Document;
 
@@ -65,12 +67,22 @@ pub enum PdfError {
 /// # Ok::<(), flatwright_sheets::pdf::PdfError>(())
 /// ```
 pub fn write(document: &Document) -> Result<Vec<u8>, PdfError> {
+    write_corrected(document, &[])
+}
+
+/// The same with the contents of each page drawn through a motion of their own, so that a printer
+/// that prints them askew prints them true: the first motion is for the first page, and pages beyond the
+/// last one are drawn as they are. The page boxes stay.
+///
+/// # Errors
+/// As [`write()`].
+pub fn write_corrected(document: &Document, corrections: &[Affine]) -> Result<Vec<u8>, PdfError> {
     let faults = faults::of_document(document);
     if !faults.is_empty() {
         return Err(PdfError::Faults(faults));
     }
     let inks = ink::Inks::of(document);
     let types = text::Types::of(document);
-    let drawn = draw::document(document, &inks, &types);
+    let drawn = draw::document(document, &inks, &types, corrections);
     finish::file(document, drawn, &inks, &types)
 }

@@ -209,8 +209,15 @@ impl Lifts {
             | PieceKind::WallFacing
             | PieceKind::DoorLeaf
             | PieceKind::NicheBox
-            | PieceKind::Prop => 3.2,
+            | PieceKind::Prop
+            | PieceKind::Flight
+            | PieceKind::Landing
+            | PieceKind::StairMarker
+            | PieceKind::Pillar
+            | PieceKind::FreeWall
+            | PieceKind::WallBase => 3.2,
             PieceKind::Biscuit | PieceKind::CornerPocket => -1.9,
+            PieceKind::Gauge => 0.0,
             PieceKind::SleevePlug => 0.8,
             PieceKind::BasePlate => -0.4,
         };

@@ -299,10 +299,17 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::DoorLeaf => (3, "door leaf"),
         PieceKind::NicheBox => (3, "niche box"),
         PieceKind::Biscuit => (4, "biscuit"),
+        PieceKind::Gauge => (9, "gauge"),
         PieceKind::CornerPocket => (5, "corner pocket"),
         PieceKind::BasePlate => (6, "base plate"),
         PieceKind::SleevePlug => (7, "sleeve plug"),
         PieceKind::PostCap => (8, "post cap"),
         PieceKind::Prop => (9, "prop"),
+        PieceKind::Flight => (10, "stair flight"),
+        PieceKind::Landing => (11, "half landing"),
+        PieceKind::StairMarker => (12, "stair marker"),
+        PieceKind::Pillar => (13, "pillar"),
+        PieceKind::FreeWall => (14, "free-standing wall"),
+        PieceKind::WallBase => (15, "wall base"),
     }
 }
