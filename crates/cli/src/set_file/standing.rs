@@ -118,7 +118,7 @@ record! {
         /// What is cut into it. Not a door with a leaf, and not together with "design".
         pub opening: Option<Spanned<Opening>>,
         /// A design for it, such as "cracked wall". Not one with a box or a leaf.
-        pub design: Option<DesignCall>,
+        pub design: Option<Spanned<DesignCall>>,
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// What covers it: a colour such as "#7a8b8c", or a surface such as "brick". Default:
