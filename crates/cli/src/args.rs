@@ -131,7 +131,7 @@ Examples:
     Parts(PartsArgs),
     /// Print a JSON Schema.
     Schema {
-        /// Whose schema: of a file that is read (set, stock, surface, design), or of the parts list that is written.
+        /// Whose schema: of a file that is read (set, stock, surface, design, prop), or of the parts list that is written.
         #[arg(long, value_enum, default_value_t = SchemaOf::Set)]
         of: SchemaOf,
     },
@@ -165,6 +165,8 @@ pub enum SchemaOf {
     Surface,
     /// A wall design of your own, in the same folder.
     Design,
+    /// A prop of your own, in the same folder.
+    Prop,
 }
 
 /// Arguments of `proof`.

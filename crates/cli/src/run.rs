@@ -20,7 +20,7 @@ use crate::pipeline::{self, Effort, Failure};
 use crate::planned::{report, shopping};
 use crate::problem::{Problem, Problems};
 use crate::proof::Proof;
-use crate::templates::{design_file, surface_file};
+use crate::templates::{design_file, prop_file, surface_file};
 use crate::{set_file, stock_file, table};
 
 /// How a run ends when it does not end well.
@@ -236,6 +236,7 @@ fn schema(of: SchemaOf) -> Result<(), Ending> {
         SchemaOf::Stock => stock_file::schema(),
         SchemaOf::Surface => surface_file::schema(),
         SchemaOf::Design => design_file::schema(),
+        SchemaOf::Prop => prop_file::schema(),
     };
     let text = serde_json::to_string_pretty(&schema).map_err(|error| Ending::Check(error.to_string()))?;
     Ok(writeln!(io::stdout(), "{text}")?)

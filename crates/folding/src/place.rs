@@ -19,6 +19,7 @@ use parry3d_f64::math::{Pose, Rotation, Vector};
 
 use crate::fold::FoldFault;
 use crate::prove::{prove, sheet};
+use crate::shell;
 use crate::solid::Solid;
 
 /// One piece of a build, in its place.
@@ -182,8 +183,16 @@ fn behind_wall(p: &Parameters, tray: Pattern, wall: Pose) -> Result<Vec<Solid>, 
 /// # Errors
 /// Where the piece has no pattern or one of them does not fold.
 pub fn prove_piece(p: &Parameters, piece: &Piece) -> Result<Vec<crate::prove::Proved>, PlaceError> {
-    piece
-        .patterns(p)?
+    let patterns = match piece {
+        Piece::Prop(prop) => {
+            // Flaps may be glued to another net: only together they show it.
+            let nets = prop.nets(p)?;
+            shell::close(p, &nets)?;
+            nets.into_iter().map(|made| made.pattern).collect()
+        }
+        _ => piece.patterns(p)?,
+    };
+    patterns
         .into_iter()
         .map(|pattern| {
             let what = format!("{} {}", pattern.kind, pattern.detail);

@@ -5,6 +5,7 @@ mod artwork;
 mod designs;
 mod inner;
 mod pieces;
+mod props;
 mod sheets;
 mod stock;
 

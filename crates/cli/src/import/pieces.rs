@@ -14,12 +14,14 @@ use flatwright_sheets::compose::Grain;
 
 use super::designs::{self, Designs, Ornament};
 use super::inner::{cap_of, post_of, tile_of};
+use super::props;
 use super::sheets::grain_of;
 use super::{Artwork, Cover, Piece};
 use crate::planned::{Planned, Worked};
 use crate::problem::{At, Problem, Source, Spanned};
 use crate::set_file::{Copies, Covering, Faces, Flag, Line, PieceEntry, PieceGrain, Rgb};
 use crate::templates::Library;
+use crate::templates::design_draw::Site;
 
 /// The most entries that a set may list.
 const MOST_ENTRIES: usize = 1000;
@@ -375,6 +377,19 @@ fn expand(
             let Some((wall, ornament)) = designs.wall(asked, problems) else { return Vec::new() };
             let wall = Wanted { ornament, ..wanted(Part::Wall(wall), e.count, &e.label) };
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
+        }
+        PieceEntry::Prop(e) => {
+            let site = Site { parameters: p, span: 1.0, asked_by: &name, at: &at };
+            let library = covers.library;
+            let mut parts = Vec::new();
+            for part in props::parts(&e.design, library, site, problems) {
+                // The set's word goes before the prop's own.
+                let face = own.or(covers.of(part.face, problems));
+                let mut wanted = Wanted { face, ..wanted(Part::Prop(part.prop), e.count, &e.label) };
+                wanted.count = wanted.count.saturating_mul(u32::try_from(part.at.len()).unwrap_or(u32::MAX));
+                parts.push(lying(on_face(wanted, e.label_on_face), e.grain));
+            }
+            parts
         }
     }
 }

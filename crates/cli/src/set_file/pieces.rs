@@ -3,7 +3,7 @@
 use jsonc_parser::ast::Value;
 
 use super::Flag;
-use super::design_call::DesignCall;
+use super::design_call::{DesignCall, PropCall};
 use super::reader::{Read, Reader, listed, record, tagged, word};
 use super::stock::PieceGrain;
 use super::values::{Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Span};
@@ -28,6 +28,8 @@ tagged! {
         Cap(CapEntry) = "cap",
         /// A wall that hangs between two posts.
         Wall(WallEntry) = "wall",
+        /// A prop of folded card, such as a crate.
+        Prop(PropEntry) = "prop",
     }
 }
 
@@ -41,6 +43,7 @@ impl PieceEntry {
             Self::Post(e) => e.face.as_ref(),
             Self::Cap(e) => e.face.as_ref(),
             Self::Wall(e) => e.face.as_ref(),
+            Self::Prop(e) => e.face.as_ref(),
             Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) => None,
         }
     }
@@ -57,6 +60,7 @@ impl PieceEntry {
             Self::Post(e) => ("post", e.count, &e.label),
             Self::Cap(e) => ("cap", e.count, &e.label),
             Self::Wall(e) => ("wall", e.count, &e.label),
+            Self::Prop(e) => (e.design.0.name.value.0.as_str(), e.count, &e.label),
         };
         let label = label.as_ref().map(|label| format!(", {}", label.0)).unwrap_or_default();
         format!("{} x {word}{label}", count.map_or(1, |count| count.0))
@@ -203,6 +207,25 @@ record! {
         /// Default: `faces.walls`.
         pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
+        pub label: Option<Line>,
+        /// Whether its label may be printed on its face. Default false.
+        pub label_on_face: Option<Flag>,
+        /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
+    }
+}
+
+record! {
+    /// A prop of folded card: all its parts.
+    pub struct PropEntry {
+        /// Which: "crate", or with values of its own {"name": "crate", "length": "30 mm"}.
+        pub design: PropCall,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// What covers all its parts: a colour such as "#7a8b8c", or a surface such as "planks".
+        /// Default: what the prop itself says for each.
+        pub face: Option<Spanned<Covering>>,
+        /// A name for it, printed beside its parts.
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
         pub label_on_face: Option<Flag>,
