@@ -21,6 +21,7 @@ import layout
 import order
 import papers
 import pdf_file
+import shells
 import solids
 import stacks
 import strength
@@ -54,7 +55,7 @@ RUNS = {
 # Example programs that some checks talk to. They are built together with the program, so that its
 # libraries need not be built anew for each.
 BUILD = ["cargo", "build", "--release", "--quiet", "-p", "flatwright", "-p", "flatwright-sheets", "-p", "flatwright-folding",
-         "-p", "flatwright-planning", "--example", "papers", "--example", "solids", "--example", "glb", "--example", "cut",
+         "-p", "flatwright-planning", "--example", "papers", "--example", "solids", "--example", "shells", "--example", "glb", "--example", "cut",
          "--example", "cover"]
 
 
@@ -67,6 +68,7 @@ def main() -> int:
     papers.check(harness, ROOT)
     strength.check(harness, ROOT)
     solids.check(harness, ROOT)
+    shells.check(harness, ROOT)
     tiles.check(harness, ROOT)
     glb.check(harness, ROOT)
     art.check(harness, program)

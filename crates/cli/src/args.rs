@@ -146,7 +146,7 @@ Examples:
     Profile(ProfileArgs),
     /// Print a JSON Schema.
     Schema {
-        /// Whose schema: of a file that is read (set, stock, surface, design, readings, printer, materials), or of the parts list that is written.
+        /// Whose schema: of a file that is read (set, stock, surface, design, prop, readings, printer, materials), or of the parts list that is written.
         #[arg(long, value_enum, default_value_t = SchemaOf::Set)]
         of: SchemaOf,
     },
@@ -180,6 +180,8 @@ pub enum SchemaOf {
     Surface,
     /// A wall design of your own, in the same folder.
     Design,
+    /// A prop of your own, in the same folder.
+    Prop,
     /// Readings of a calibration coupon.
     Readings,
     /// A printer profile, which 'flatwright profile' writes.

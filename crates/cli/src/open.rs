@@ -261,15 +261,15 @@ fn sources(folder: &Path, named: &Spanned<Line>) -> Result<Sources, Vec<Problem>
     };
     if !path.is_dir() {
         let message = format!("\"{written}\" is no folder");
-        let help = "name a folder that holds a folder `surfaces` or `walls`";
+        let help = "name a folder that holds a folder `surfaces`, `walls` or `props`";
         return Err(vec![Problem::new(message).at(at, "named here").help(help)]);
     }
-    Ok(Sources { surfaces: read("surfaces")?, walls: read("walls")? })
+    Ok(Sources { surfaces: read("surfaces")?, walls: read("walls")?, props: read("props")? })
 }
 
-/// Most files of either kind in a folder of templates.
+/// Most files of each kind in a folder of templates.
 const MOST_TEMPLATES: usize = 200;
-/// Most bytes of all files of either kind together.
+/// Most bytes of all files of a kind together.
 const LARGEST_TEMPLATES: usize = 1024 * 1024;
 
 /// The value, or its problems noted.

@@ -22,7 +22,7 @@ use crate::pipeline::{self, Effort, Failure};
 use crate::planned::{report, shopping};
 use crate::problem::{Problem, Problems};
 use crate::proof::Proof;
-use crate::templates::{design_file, surface_file};
+use crate::templates::{design_file, prop_file, surface_file};
 use crate::{set_file, stock_file, table};
 
 /// How a run ends when it does not end well.
@@ -313,6 +313,7 @@ fn schema(of: SchemaOf) -> Result<(), Ending> {
         SchemaOf::Stock => stock_file::schema(),
         SchemaOf::Surface => surface_file::schema(),
         SchemaOf::Design => design_file::schema(),
+        SchemaOf::Prop => prop_file::schema(),
         SchemaOf::Readings => readings::schema(),
         SchemaOf::Printer => profiles::printer_schema(),
         SchemaOf::Materials => profiles::materials_schema(),

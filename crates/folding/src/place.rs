@@ -184,14 +184,14 @@ fn behind_wall(p: &Parameters, tray: Pattern, wall: Pose) -> Result<Vec<Solid>, 
 /// Where the piece has no pattern or one of them does not fold.
 pub fn prove_piece(p: &Parameters, piece: &Piece) -> Result<Vec<crate::prove::Proved>, PlaceError> {
     // Flaps may be glued to another net: only together nets show it.
-    let nets = match piece {
-        Piece::Stair(stair) => stair.nets(p)?,
-        Piece::Pillar(pillar) => pillar.nets(p)?,
-        _ => Vec::new(),
+    let patterns = match piece.nets(p)? {
+        Some(nets) => {
+            shell::close(p, &nets)?;
+            nets.into_iter().map(|made| made.pattern).collect()
+        }
+        None => piece.patterns(p)?,
     };
-    shell::close(p, &nets)?;
-    piece
-        .patterns(p)?
+    patterns
         .into_iter()
         .map(|pattern| {
             let what = format!("{} {}", pattern.kind, pattern.detail);

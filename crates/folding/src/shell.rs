@@ -53,9 +53,20 @@ pub fn close(p: &Parameters, nets: &[Made]) -> Result<Vec<Vec<Solid>>, PlaceErro
     if faults.is_empty() { Ok(folded) } else { Err(PlaceError::Folds { what, faults }) }
 }
 
+/// Solids moved to where their own east, north and up point along `axes`, their origin `at` a point.
+#[must_use]
+pub fn standing(solids: &[Solid], axes: [space::Vector; 3], at: space::Vector) -> Vec<Solid> {
+    let [east, north, up] = axes.map(vector);
+    let there = Pose::from_parts(vector(at), Rotation::from_mat3(&Matrix::from_cols(east, north, up)));
+    solids.iter().map(|solid| solid.moved(there)).collect()
+}
+
+fn vector(v: space::Vector) -> Vector {
+    Vector::new(v.x, v.y, v.z)
+}
+
 /// From a net's plane, in which its printed face lies at height 0, to the shell.
 fn pose(made: &Made, card: f64) -> Pose {
-    let vector = |v: space::Vector| Vector::new(v.x, v.y, v.z);
     let frame = made.frame;
     let axes = Matrix::from_cols(vector(frame.along), vector(frame.across), vector(frame.normal));
     let turn = Rotation::from_mat3(&axes);

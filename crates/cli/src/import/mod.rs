@@ -3,8 +3,10 @@
 
 mod artwork;
 mod designs;
+mod entries;
 mod inner;
 mod pieces;
+mod props;
 mod sheets;
 mod standing;
 mod stock;

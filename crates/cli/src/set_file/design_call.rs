@@ -1,4 +1,4 @@
-//! A wall design as files call it: its name, and what it is to be like.
+//! A wall design or a prop as files call it: its name, and what it is to be like.
 
 use std::borrow::Cow;
 
@@ -71,5 +71,35 @@ impl Read for DesignCall {
         }
         let name = name?;
         (reader.found() == before).then_some(Self { name, values })
+    }
+}
+
+/// A prop's name and values, or its name alone.
+#[derive(Clone, Debug)]
+pub struct PropCall(pub DesignCall);
+
+impl JsonSchema for PropCall {
+    fn schema_name() -> Cow<'static, str> {
+        "PropCall".into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        let (name, call) = (generator.subschema_for::<Line>(), generator.subschema_for::<DesignCall>());
+        json_schema!({
+            "description": "A prop by its name, or with its own values as an object, such as {\"name\": \"crate\", \"length\": \"30 mm\"}.",
+            "anyOf": [name, call],
+        })
+    }
+}
+
+impl Read for PropCall {
+    fn read(value: &Value<'_>, reader: &mut Reader) -> Option<Self> {
+        match value {
+            Value::StringLit(_) => {
+                let name = Spanned::<Line>::read(value, reader)?;
+                Some(Self(DesignCall { name, values: Vec::new() }))
+            }
+            _ => DesignCall::read(value, reader).map(Self),
+        }
     }
 }

@@ -17,10 +17,10 @@ pub use artwork::{
     ArtworkEntries, FieldWord, FlipWord, GridEntry, InkWord, LookWord, PictureEntry, Pictures, RegistrationWord,
 };
 pub use class::{ClassEntry, ClassSheets, Kits, MOST_KITS, MOST_STACK};
-pub use design_call::DesignCall;
+pub use design_call::{DesignCall, PropCall};
 pub use pieces::{
     Arch, Bars, Base, BiscuitEntry, CapEntry, Corner, Door, Feet, Hinge, Low, Opening, PieceEntry, PocketEntry,
-    PostEntry, Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
+    PostEntry, PropEntry, Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
 };
 pub use plan::{Faces, Minutes, Prices, Rates};
 pub use standing::{Climb, FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
@@ -69,8 +69,8 @@ record! {
         /// or `faces` asks for it.
         pub pictures: Option<Pictures>,
         /// A folder beside the set file or below it with data files of your own: `surfaces` in it
-        /// holds surfaces (see `flatwright schema --of surface`), `walls` designs of walls. What has
-        /// the name of one that the program carries takes its place.
+        /// holds surfaces (see `flatwright schema --of surface`), `walls` designs of walls, `props` props.
+        /// What has the name of one that the program carries takes its place.
         pub templates: Option<Spanned<Line>>,
         /// What covers the pieces that the floor plan asks for.
         pub faces: Option<Faces>,

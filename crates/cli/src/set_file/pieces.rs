@@ -3,7 +3,7 @@
 use jsonc_parser::ast::Value;
 
 use super::Flag;
-use super::design_call::DesignCall;
+use super::design_call::{DesignCall, PropCall};
 use super::reader::{Read, Reader, listed, record, tagged, word};
 use super::standing::{FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 use super::stock::PieceGrain;
@@ -39,6 +39,8 @@ tagged! {
         Pillar(PillarEntry) = "pillar",
         /// A wall that stands free on a base plate.
         FreeWall(FreeWallEntry) = "free-wall",
+        /// A prop of folded card, such as a crate.
+        Prop(PropEntry) = "prop",
     }
 }
 
@@ -57,6 +59,7 @@ impl PieceEntry {
             Self::StairMarker(e) => e.face.as_ref(),
             Self::Pillar(e) => e.face.as_ref(),
             Self::FreeWall(e) => e.face.as_ref(),
+            Self::Prop(e) => e.face.as_ref(),
             Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) => None,
         }
     }
@@ -78,6 +81,7 @@ impl PieceEntry {
             Self::StairMarker(e) => ("stair marker", e.count, &e.label),
             Self::Pillar(e) => ("pillar", e.count, &e.label),
             Self::FreeWall(e) => ("free-standing wall", e.count, &e.label),
+            Self::Prop(e) => (e.design.0.name.value.0.as_str(), e.count, &e.label),
         };
         let label = label.as_ref().map(|label| format!(", {}", label.0)).unwrap_or_default();
         format!("{} x {word}{label}", count.map_or(1, |count| count.0))
@@ -224,6 +228,25 @@ record! {
         /// Default: `faces.walls`.
         pub face: Option<Spanned<Covering>>,
         /// A name for it, printed on it.
+        pub label: Option<Line>,
+        /// Whether its label may be printed on its face. Default false.
+        pub label_on_face: Option<Flag>,
+        /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
+    }
+}
+
+record! {
+    /// A prop of folded card: all its parts.
+    pub struct PropEntry {
+        /// Which: "crate", or with values of its own {"name": "crate", "length": "30 mm"}.
+        pub design: PropCall,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// What covers all its parts: a colour such as "#7a8b8c", or a surface such as "planks".
+        /// Default: what the prop itself says for each.
+        pub face: Option<Spanned<Covering>>,
+        /// A name for it, printed beside its parts.
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
         pub label_on_face: Option<Flag>,

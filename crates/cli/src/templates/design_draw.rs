@@ -13,7 +13,7 @@ use kurbo::Rect;
 use super::design_expr::Scope;
 use super::design_file::Recipe;
 use super::design_shape::Pencil;
-use super::design_values::{LARGEST_COUNT, ValueEntry};
+use super::design_values::{LARGEST_COUNT, ValueEntries, ValueEntry};
 use crate::problem::{At, Problem};
 use crate::set_file::Length;
 use crate::set_file::reader::{listed, nearest};
@@ -58,7 +58,8 @@ pub struct Drawn {
 pub fn draw(recipe: &Recipe, given: &[Given], site: Site<'_>, problems: &mut Vec<Problem>) -> Option<Drawn> {
     let before = problems.len();
     let mut scope = known(site.parameters, site.span);
-    values(recipe, given, &mut scope, problems);
+    let called = Called { kind: "design", name: &recipe.file.design.0 };
+    values(called, recipe.file.values.as_ref(), given, &mut scope, problems);
     if problems.len() > before {
         return None;
     }
@@ -96,16 +97,28 @@ fn known(p: &Parameters, span: f64) -> Scope {
     scope
 }
 
-/// The design's own values: those given, else their defaults.
-fn values(recipe: &Recipe, given: &[Given], scope: &mut Scope, problems: &mut Vec<Problem>) {
-    let name = &recipe.file.design.0;
-    let entries = recipe.file.values.as_ref().map_or(&[][..], |values| &values.0);
+/// What sentences call a file: `the design "niche"`.
+#[derive(Clone, Copy)]
+pub(super) struct Called<'a> {
+    pub kind: &'a str,
+    pub name: &'a str,
+}
+
+/// A file's own values: those given, else their defaults.
+pub(super) fn values(
+    Called { kind, name }: Called<'_>,
+    entries: Option<&ValueEntries>,
+    given: &[Given],
+    scope: &mut Scope,
+    problems: &mut Vec<Problem>,
+) {
+    let entries = entries.map_or(&[][..], |values| &values.0);
     let keys: Vec<&str> = entries.iter().map(|(key, ..)| key.as_str()).collect();
     for given in given.iter().filter(|given| !keys.contains(&given.key.as_str())) {
         let near = nearest(&given.key, &keys).map(|near| format!("did you mean \"{near}\"? "));
         let all =
             if keys.is_empty() { "it takes none".to_owned() } else { format!("it takes {}", listed(&keys, "and")) };
-        let problem = Problem::new(format!("the design \"{name}\" has no value \"{}\"", given.key));
+        let problem = Problem::new(format!("the {kind} \"{name}\" has no value \"{}\"", given.key));
         problems.push(problem.at(&given.at, "here").help(format!("{}{all}", near.unwrap_or_default())));
     }
     for (key, _, entry) in entries {
@@ -114,7 +127,7 @@ fn values(recipe: &Recipe, given: &[Given], scope: &mut Scope, problems: &mut Ve
             Some(given) => match read(entry, &given.text) {
                 Ok(value) => value,
                 Err((what, help)) => {
-                    let problem = Problem::new(format!("`{key}` of the design \"{name}\" {what}"));
+                    let problem = Problem::new(format!("`{key}` of the {kind} \"{name}\" {what}"));
                     problems.push(problem.at(&given.at, "here").help(help));
                     default(entry)
                 }

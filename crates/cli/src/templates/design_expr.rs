@@ -140,7 +140,7 @@ impl JsonSchema for Expr {
 
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         json_schema!({
-            "description": "A number, or an expression in quotes, in millimetres: + - * / ^, mod (what a division leaves; it binds like one), min(a, b), max(a, b), above(a, b), not(a), sin, cos, tan (radians), sqrt, abs, floor, ceil, round, PI, and chance(n), a number from 0 to 1 that is always the same for the same n. Names: length, wall_height, module, post, thickness, play, tool, edge, hook_gap, the design's own values and names, and the index of a repeat.",
+            "description": "A number, or an expression in quotes, in millimetres: + - * / ^, mod (what a division leaves; it binds like one), min(a, b), max(a, b), above(a, b), not(a), sin, cos, tan (radians), sqrt, abs, floor, ceil, round, PI, and chance(n), a number from 0 to 1 that is always the same for the same n. Names of a wall design: length, wall_height, module, post, thickness, play, tool, edge, hook_gap, its own values and names, and the index of a repeat. Names of a prop: module, wall_height, board, card, play, and its own.",
             "anyOf": [{ "type": "number" }, { "type": "string", "minLength": 1, "maxLength": LONGEST }],
         })
     }

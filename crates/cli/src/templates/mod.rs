@@ -1,4 +1,4 @@
-//! The sources of surfaces and of wall designs: those that the program carries, and a designer's own.
+//! The sources of surfaces, of wall designs and of props: those that the program carries, and a designer's own.
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -8,6 +8,7 @@ use include_dir::{Dir, include_dir};
 
 use crate::problem::{Problem, Problems};
 use design_file::Recipe;
+use prop_file::PropFile;
 
 mod design_check;
 pub mod design_draw;
@@ -15,6 +16,9 @@ pub mod design_expr;
 pub mod design_file;
 mod design_shape;
 pub mod design_values;
+mod prop_check;
+pub mod prop_draw;
+pub mod prop_file;
 pub mod surface_file;
 
 static CARRIED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../templates-src");
@@ -24,6 +28,7 @@ static CARRIED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../templates-src"
 pub struct Library {
     surfaces: BTreeMap<String, Surface>,
     designs: BTreeMap<String, Recipe>,
+    props: BTreeMap<String, PropFile>,
 }
 
 /// Data files of a designer: name and content of each.
@@ -33,6 +38,8 @@ pub struct Sources {
     pub surfaces: Vec<(String, Vec<u8>)>,
     /// Designs of walls.
     pub walls: Vec<(String, Vec<u8>)>,
+    /// Props.
+    pub props: Vec<(String, Vec<u8>)>,
 }
 
 impl Library {
@@ -55,7 +62,8 @@ impl Library {
                 files.map(|file| (file.path().display().to_string(), file.contents().to_vec())).collect()
             };
             let mut library = Library::default();
-            let problems = library.take_in(Sources { surfaces: of("surfaces"), walls: of("walls") });
+            let problems =
+                library.take_in(Sources { surfaces: of("surfaces"), walls: of("walls"), props: of("props") });
             if problems.is_empty() { Ok(library) } else { Err(problems) }
         });
         &READ
@@ -76,6 +84,12 @@ impl Library {
                 Err(found) => problems.extend(Problems::into_list(found)),
             }
         }
+        for (name, bytes) in sources.props {
+            match prop_file::read(&name, bytes) {
+                Ok(prop) => drop(self.props.insert(prop.prop.0.clone(), prop)),
+                Err(found) => problems.extend(Problems::into_list(found)),
+            }
+        }
         problems
     }
 
@@ -89,6 +103,18 @@ impl Library {
     #[must_use]
     pub fn design(&self, name: &str) -> Option<&Recipe> {
         self.designs.get(name)
+    }
+
+    /// A prop by its name.
+    #[must_use]
+    pub fn prop(&self, name: &str) -> Option<&PropFile> {
+        self.props.get(name)
+    }
+
+    /// The names of all props, in the alphabet's order.
+    #[must_use]
+    pub fn props(&self) -> Vec<&str> {
+        self.props.keys().map(String::as_str).collect()
     }
 
     /// The names of all wall designs, in the alphabet's order.

@@ -21,7 +21,7 @@ use flatwright::pictures::{Fit, Picture};
 use flatwright::pipeline::{self, Effort, Failure};
 use flatwright::problem::{At, Problem, Problems, Source, SourceText};
 use flatwright::templates::design_draw::{Site, draw};
-use flatwright::templates::{design_file, surface_file};
+use flatwright::templates::{design_file, prop_draw, prop_file, surface_file};
 use flatwright_artwork::{Ink, Print};
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pieces::wall::Wall;
@@ -336,6 +336,52 @@ fn design_files() {
                 }
             }
             End::Taken
+        },
+    });
+}
+
+#[test]
+fn prop_files() {
+    let words = [
+        "\"solid\": \"frustum\"",
+        "\"solid\": \"cone\"",
+        "\"facets\": 36",
+        "\"round\": true",
+        "\"base\"",
+        "\"count\": 400",
+        "\"open\": [\"top\"]",
+        "card",
+        " / 0",
+        " ^ ",
+        "-",
+        "0.001",
+        "1e9",
+    ];
+    let words = Box::leak([JSON, &words].concat().into_boxed_slice());
+    run(&Target {
+        name: "prop",
+        more: &["templates-src/props/*.json", "fixtures/bad/props/*.json"],
+        words,
+        runs: 150,
+        check: |bytes| {
+            let file = match prop_file::read("prop.json", bytes.to_vec()) {
+                Ok(file) => file,
+                Err(problems) => return refused(&problems),
+            };
+            let (parameters, at) = (Parameters::default(), nowhere());
+            let mut problems = Vec::new();
+            let site = Site { parameters: &parameters, span: 1.0, asked_by: "the prop", at: &at };
+            match prop_draw::draw(&file, &[], site, &mut problems) {
+                Some(parts) => {
+                    for part in parts {
+                        if let Err(error) = part.prop.nets(&parameters) {
+                            assert!(!error.to_string().is_empty());
+                        }
+                    }
+                    End::Taken
+                }
+                None => refused(&Problems::new("prop.json", problems)),
+            }
         },
     });
 }

@@ -6,6 +6,7 @@ use super::free_wall::FreeWall;
 use super::pillar::Pillar;
 use super::post::{self, Post};
 use super::prop::Prop;
+use super::solid::Made;
 use super::stair::Stair;
 use super::tile::{self, Tile};
 use super::wall::Wall;
@@ -65,6 +66,21 @@ impl Piece {
             Self::Prop(prop) => return Ok(prop.nets(p)?.into_iter().map(|made| made.pattern).collect()),
         };
         Ok(vec![one?])
+    }
+
+    /// Its nets, where it is a body whose flaps may be glued from one net to another; `None` for the
+    /// others.
+    ///
+    /// # Errors
+    /// As [`Self::patterns`] has them.
+    pub fn nets(&self, p: &Parameters) -> Result<Option<Vec<Made>>, PieceError> {
+        match self {
+            Self::Prop(prop) => prop.nets(p).map(Some),
+            Self::Stair(Stair::Marker(_)) => Ok(None),
+            Self::Stair(stair) => stair.nets(p).map(Some),
+            Self::Pillar(pillar) => pillar.nets(p).map(Some),
+            _ => Ok(None),
+        }
     }
 
     /// Whether one pattern serves both: posts that differ by quarter turns are one piece, and so

@@ -76,7 +76,7 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
             }
             Piece::Biscuit => drop(take(&mut kind.count, &mut kind.places, &mut left.biscuits)),
             Piece::Pocket => drop(take(&mut kind.count, &mut kind.places, &mut left.pockets)),
-            // These follow from the tiles and posts that they belong to.
+            // These follow from the tiles and posts that they belong to; a stock lists nothing else.
             Piece::Core(_)
             | Piece::Plate
             | Piece::Plug

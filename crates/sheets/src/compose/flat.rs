@@ -2,7 +2,7 @@
 //!
 //! It exists beside `Pattern` because half of a split piece is a drawing, but no net.
 
-use flatwright_geometry::pattern::{Fold, LabelSpot, Plane};
+use flatwright_geometry::pattern::{Fold, LabelSpot, Pattern, Plane};
 use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::units::Mm;
 use kurbo::{BezPath, Line, Point, Rect};
@@ -36,6 +36,12 @@ pub(super) struct Flat {
     pub joint_letters: Vec<(String, Point)>,
 }
 
+/// Lines that are scored, and folds that are made by scoring alone.
+fn scores(pattern: &Pattern) -> Vec<Line> {
+    let shallow = pattern.net.hinges.iter().filter(|hinge| hinge.is_scored());
+    pattern.scores.iter().copied().chain(shallow.map(|hinge| hinge.line)).collect()
+}
+
 impl Flat {
     pub fn new(index: usize, part: &Part) -> Self {
         let pattern = &part.pattern;
@@ -49,8 +55,8 @@ impl Flat {
             name,
             material: pattern.material.clone(),
             slits: pattern.slits.clone(),
-            folds: pattern.net.hinges.iter().map(|hinge| (hinge.fold, hinge.line)).collect(),
-            scores: pattern.scores.clone(),
+            folds: pattern.net.hinges.iter().filter(|h| !h.is_scored()).map(|h| (h.fold, h.line)).collect(),
+            scores: scores(pattern),
             perforations: pattern.perforations.clone(),
             glue: pattern.glue.clone(),
             planes: pattern.planes.clone(),

@@ -29,6 +29,8 @@ const CLEAR: f64 = 0.2;
 /// A lip keeps off its neighbours by this part of the caliper in the flat: about as much as folds
 /// spread the faces round a point.
 const LIP_APART: f64 = 0.08;
+/// How many are looked at in all ways of unfolding together: some seconds' worth.
+const MOST_LOOKS: usize = 1_000_000;
 /// How many flaps are tried before the search gives up.
 const BUDGET: usize = 200;
 
@@ -261,7 +263,10 @@ impl Search<'_> {
 
     /// Whether a flap, or a half of it, is clear of everything in the flat and when folded.
     fn is_free(&self, placed: &[Flap], site: &Site, landed: &[(f64, f64); 4]) -> bool {
-        self.is_on_seat(site, landed)
+        let looks = self.body.looks.get();
+        self.body.looks.set(looks + 1);
+        looks < MOST_LOOKS
+            && self.is_on_seat(site, landed)
             && self.is_flat_free(placed, site, landed)
             && self.is_inside_free(placed, site, landed)
     }

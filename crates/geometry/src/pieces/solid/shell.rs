@@ -6,7 +6,7 @@ use super::space::{Plane, Vector, meet};
 use crate::tolerance;
 
 /// The most faces of a shell: far above what can still be folded by hand.
-pub const MOST_FACES: usize = 120;
+pub const MOST_FACES: usize = 80;
 /// Least angle between two faces that meet, radians: 2 degrees. Below it they are one face.
 const LEAST_TURN: f64 = 0.035;
 

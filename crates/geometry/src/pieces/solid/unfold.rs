@@ -1,5 +1,6 @@
 //! From a shell to flat faces that hang together: which sides are folds, and where each face lies.
 
+use std::cell::Cell;
 use std::cmp::Reverse;
 
 use kurbo::{Affine, Point, Vec2};
@@ -28,6 +29,8 @@ pub(super) struct Body<'a> {
     /// For each side of each face its ridge, and which of the ridge's two faces it is; none beside
     /// an opening.
     sides: Vec<Vec<Option<(usize, usize)>>>,
+    /// How many flaps have been looked at, in all ways of unfolding together.
+    pub looks: Cell<usize>,
 }
 
 impl<'a> Body<'a> {
@@ -44,7 +47,7 @@ impl<'a> Body<'a> {
                 sides[ridge.faces[end]][ridge.sides[end]] = Some((index, end));
             }
         }
-        Self { shell, ridges, flat, card: p.card.get(), allowance, planes, sides }
+        Self { shell, ridges, flat, card: p.card.get(), allowance, planes, sides, looks: Cell::new(0) }
     }
 
     pub fn length(&self, ridge: usize) -> f64 {

@@ -1,0 +1,113 @@
+//! Random prisms, frusta and cones as nets, folded and put together, for a modeller that is not ours.
+//!
+//! usage: shells COUNT SEED
+//!
+//! One JSON object a line: what it is, the shell's corners and faces, its volume, and every panel of
+//! its nets as a prism: contours, heights, a 3 by 4 matrix into space, and for a flap its seat.
+
+use flatwright_folding::shell::close;
+use flatwright_folding::solid::Solid;
+use flatwright_geometry::contour::Contour;
+use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pattern::PieceKind;
+use flatwright_geometry::pieces::solid::form::{Ends, cone, regular, stack};
+use flatwright_geometry::pieces::solid::space::Vector;
+use flatwright_geometry::pieces::solid::{Role, Shell, nets};
+use flatwright_geometry::units::Mm;
+use kurbo::Point;
+use serde_json::{Value, json};
+
+fn main() {
+    let mut numbers = std::env::args().skip(1).map(|text| text.parse::<u64>().unwrap_or(1));
+    let (count, seed) = (numbers.next().unwrap_or(10), numbers.next().unwrap_or(1));
+    for seed in seed..seed + count {
+        println!("{}", one(seed));
+    }
+}
+
+fn one(seed: u64) -> Value {
+    let mut random = Random(seed);
+    let card = [0.2, 0.25, 0.4, 0.6][random.below(4)];
+    let facets = u32::try_from(3 + random.below(10)).unwrap_or(3);
+    let mut length = |least: f64, most: f64| least + (most - least) * random.share();
+    let (a, b, c, height) = (length(9.0, 25.0), length(9.0, 25.0), length(9.0, 25.0), length(8.0, 40.0));
+    let ends = [Ends::BOTH, Ends { bottom: true, top: false }, Ends { bottom: false, top: false }][random.below(3)];
+    let (what, shell) = match random.below(4) {
+        0 => ("prism", stack(&[(regular(facets, a), 0.0), (regular(facets, a), height)], ends)),
+        1 => ("frustum", stack(&[(regular(facets, a), 0.0), (regular(facets, b), height)], ends)),
+        2 => ("cone", cone(&regular(facets, a), Vector::new(0.0, 0.0, height), ends.bottom)),
+        _ => {
+            let (a, c, b) = (a.min(b).min(c), a.max(b).max(c) + 3.0, b);
+            let rings = [
+                (regular(facets, a), 0.0),
+                (regular(facets, c), height / 2.0),
+                (regular(facets, b.min(c - 1.0)), height),
+            ];
+            ("cask", stack(&rings, ends))
+        }
+    };
+    let p = Parameters { card: Mm::new(card), ..Parameters::default() };
+    let what = format!("{what} of {facets} facets, card {card}, seed {seed}");
+    let made = shell.ok().and_then(|shell| shell.inset(card).ok()).and_then(|shell| {
+        let made = nets(&p, &shell, PieceKind::Prop, &what).ok()?;
+        Some((shell, made))
+    });
+    let Some((shell, made)) = made else { return json!({ "what": what, "refused": true }) };
+    let folded = match close(&p, &made) {
+        Ok(folded) => folded,
+        Err(error) => return json!({ "what": what, "broken": error.to_string() }),
+    };
+    let mut panels = Vec::new();
+    for (net, solids) in made.iter().zip(&folded) {
+        for (role, panel) in net.roles.iter().zip(solids) {
+            let (face, seat) = match role {
+                Role::Face(face) => (Some(*face), None),
+                Role::Flap { seat, .. } => (None, Some(*seat)),
+            };
+            panels.push(json!({ "face": face, "seat": seat, "solid": solid(panel) }));
+        }
+    }
+    json!({ "what": what, "card": card, "shell": body(&shell), "nets": made.len(), "panels": panels })
+}
+
+fn body(shell: &Shell) -> Value {
+    json!({
+        "points": shell.points().iter().map(|p| [p.x, p.y, p.z]).collect::<Vec<_>>(),
+        "faces": shell.faces().iter().map(|face| face.corners.clone()).collect::<Vec<_>>(),
+        "volume": shell.volume(),
+    })
+}
+
+fn solid(solid: &Solid) -> Value {
+    let points = |contour: &Contour| contour.points().iter().map(|p| [p.x, p.y]).collect::<Vec<_>>();
+    let at = |x: f64, y: f64, z: f64| solid.at(Point::new(x, y), z);
+    let (o, x, y, z) = (at(0.0, 0.0, 0.0), at(1.0, 0.0, 0.0), at(0.0, 1.0, 0.0), at(0.0, 0.0, 1.0));
+    let (x, y, z) = (x - o, y - o, z - o);
+    json!({
+        "volume": solid.volume(),
+        "heights": [solid.heights.0, solid.heights.1],
+        "matrix": [[x.x, y.x, z.x, o.x], [x.y, y.y, z.y, o.y], [x.z, y.z, z.z, o.z]],
+        "contours": solid.region.contours().map(points).collect::<Vec<_>>(),
+    })
+}
+
+/// The SplitMix64 generator (G. L. Steele, D. Lea, C. H. Flood, 2014): the same everywhere.
+struct Random(u64);
+
+impl Random {
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+
+    fn below(&mut self, n: u64) -> usize {
+        usize::try_from(self.next() % n).unwrap_or(0)
+    }
+
+    fn share(&mut self) -> f64 {
+        (self.next() >> 11) as f64 / (1u64 << 53) as f64
+    }
+}
