@@ -7,6 +7,7 @@ use flatwright_folding::prove::Proved;
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::pieces::piece::Piece as Part;
+use flatwright_geometry::pieces::stair::Stair;
 use flatwright_planning::assemble::Needed;
 use flatwright_planning::plan::Surface as PlanSurface;
 
@@ -66,7 +67,7 @@ const FLOORS: &str = "flagstone";
 const STANDING: &str = "ashlar";
 
 impl Covers<'_> {
-    fn of(&mut self, covering: Option<&Spanned<Covering>>, problems: &mut Vec<Problem>) -> Option<Cover> {
+    pub(super) fn of(&mut self, covering: Option<&Spanned<Covering>>, problems: &mut Vec<Problem>) -> Option<Cover> {
         self.art.covering(covering?, self.library, problems)
     }
 
