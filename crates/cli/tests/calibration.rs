@@ -248,6 +248,17 @@ fn readings_can_be_typed() {
     assert!(printer["standard_error"].get("skew").is_none());
     assert_eq!(json_of(&here.join("profiles/materials.json"))["play"]["card"], "0.35 mm");
 
+    // A kerf without a caliper: a strip that goes into 0.2 and not into 0.3 is narrower by two kerfs.
+    done(&profile(&["--read", "board.opening=0.2", "--quiet"]), here);
+    assert_eq!(json_of(&here.join("profiles/materials.json"))["kerf"]["board"], "0.13 mm");
+    // What is measured comes before it.
+    let measured =
+        ["--read", "board.opening=0.2", "--read", "board.hole=30.2", "--read", "board.piece=29.8", "--quiet"];
+    done(&profile(&measured), here);
+    assert_eq!(json_of(&here.join("profiles/materials.json"))["kerf"]["board"], "0.2 mm");
+    let message = refused(&profile(&["--read", "card.opening=0.8"]), here);
+    assert!(message.contains("measure hole and piece instead"), "{message}");
+
     let message =
         refused(&profile(&["--read", "Q=3", "--read", "A", "--read", "B=wide", "--read", "card.slot=0.35"]), here);
     for expected in [

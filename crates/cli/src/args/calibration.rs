@@ -74,7 +74,7 @@ into readings.json, and run 'flatwright profile'. What you do not measure stays 
 
 What is written into DIR replaces what an earlier run wrote there; other files are left alone, and
 a readings.json that holds readings is never replaced:
-  DIR/coupon.pdf      three pages, never corrected for a printer
+  DIR/coupon.pdf      three pages or a few more, never corrected for a printer
   DIR/coupon-N.svg    the same, for a cutter
   DIR/readings.json   to be filled in (see 'flatwright schema --of readings')";
 
