@@ -3,7 +3,7 @@
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::pattern::{Fold, Stock};
 use flatwright_geometry::region::Region;
-use flatwright_geometry::units::{Mm, snapped};
+use flatwright_geometry::units::snapped;
 use flatwright_sheets::compose::{Axis, Composed, Grain, folds_along};
 use kurbo::{BezPath, Line, PathEl, Point, Rect};
 use schemars::JsonSchema;

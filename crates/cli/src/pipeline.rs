@@ -17,6 +17,7 @@ use flatwright_sheets::view::{self as sheets_view, Arrangement};
 use flatwright_sheets::{class as sheets_class, contact, guide, pdf, plan_view, png, svg};
 
 use crate::args::Overrides;
+use crate::calibration::Printer;
 use crate::class::{self, Class};
 use crate::faces;
 use crate::import::{self, Set};

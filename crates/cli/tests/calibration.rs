@@ -7,7 +7,7 @@ use std::path::Path;
 use std::process::Output;
 
 use common::tree::tree;
-use common::{flatwright, sample, text};
+use common::{flatwright, text};
 use flatwright_calibration::printer::Distortion;
 use flatwright_geometry::units::Angle;
 use kurbo::Vec2;
