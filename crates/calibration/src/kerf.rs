@@ -6,6 +6,7 @@
 
 use flatwright_geometry::units::Mm;
 
+use crate::play::{self, STEP};
 use crate::{linear, student};
 
 /// The widest kerf that is believed.
@@ -85,4 +86,21 @@ pub fn fit(gauges: &[Gauge]) -> Result<Kerf, KerfError> {
         return Err(KerfError::Negative(width));
     }
     Ok(Kerf { width: width.max(Mm::ZERO), standard_error, coverage_factor })
+}
+
+/// The kerf from openings graded as [`play::grades`], each narrower than a strip by its grade, as drawn:
+/// the narrowest that a strip went into, of each trial. Strip and opening differ by two kerfs then, to
+/// a grade. It needs no caliper, and a soft board yields a little. `None` without a trial, and where
+/// even the narrowest opening let it in.
+#[must_use]
+pub fn from_openings(narrowest: &[Mm]) -> Option<Kerf> {
+    let last = STEP * f64::from(play::GRADES - 1);
+    if narrowest.iter().any(|opening| *opening > last - STEP / 2.0) {
+        return None;
+    }
+    let found = play::threshold(narrowest)?;
+    // Here the next grade up is the one that fails.
+    let twice = found.goes + STEP / 2.0;
+    let (width, standard_error) = (twice / 2.0, found.standard_error / 2.0);
+    Some(Kerf { width, standard_error, coverage_factor: found.coverage_factor })
 }

@@ -54,6 +54,38 @@ fn a_kerf_is_as_good_as_its_standard_error_says() {
     assert!((sum / n).abs() < 4.0 * (squares / n).sqrt() / n.sqrt(), "bias {}", sum / n);
 }
 
+/// Strips tried in graded openings, without a caliper: each trial has a hand of its own. A hand that is steadier
+/// than a step makes the interval hold more often than it says, since the error is then bounded.
+#[test]
+fn openings_tell_a_kerf_as_well_as_they_say() {
+    let mut rng = Rng::with_seed(9);
+    let (mut held, mut sum, mut squares) = (0, 0.0, 0.0);
+    for _ in 0..TRIALS {
+        let truth = 0.1 + 0.12 * rng.f64();
+        let trials: Vec<Mm> = (0..5)
+            .map(|_| {
+                // The widest difference that still goes, and the last grade not above it.
+                let own = 2.0 * truth + 0.08 * normal(&mut rng);
+                play::grades().into_iter().rfind(|grade| grade.get() <= own).unwrap_or(Mm::ZERO)
+            })
+            .collect();
+        let found = kerf::from_openings(&trials).unwrap();
+        let off = found.width.get() - truth;
+        held += usize::from(off.abs() <= found.coverage_factor * found.standard_error.get());
+        sum += off;
+        squares += off * off;
+    }
+    let n = TRIALS as f64;
+    let share = held as f64 / n;
+    println!("openings: {share} held");
+    assert!((0.90..=0.98).contains(&share), "{share}");
+    assert!((sum / n).abs() < 4.0 * (squares / n).sqrt() / n.sqrt(), "bias {}", sum / n);
+    // One trial: between two grades, halved.
+    let one = kerf::from_openings(&[Mm::new(0.2)]).unwrap();
+    assert!((one.width.get() - 0.125).abs() < 1e-12, "{one:?}");
+    assert!(kerf::from_openings(&[Mm::new(0.8)]).is_none() && kerf::from_openings(&[]).is_none());
+}
+
 #[test]
 fn gauges_that_make_no_sense_are_refused() {
     assert_eq!(kerf::fit(&[]), Err(KerfError::Nothing));

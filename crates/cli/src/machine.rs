@@ -4,7 +4,7 @@ use flatwright_geometry::units::Mm;
 use flatwright_sheets::compose::{Composed, SheetRecord};
 use flatwright_sheets::cutter::{self, Ease};
 
-use crate::args::{BRIDGES, Machine, OVERCUT};
+use crate::args::machine::{BRIDGES, Machine, OVERCUT};
 use crate::import::Given;
 use crate::problem::{COMMAND_LINE, Problem, Problems, Spanned};
 

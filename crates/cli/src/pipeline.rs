@@ -7,9 +7,7 @@ use std::path::{Path, PathBuf};
 use flatwright_folding::glb;
 use flatwright_geometry::units::Mm;
 use flatwright_sheets::art::Artwork;
-use flatwright_sheets::compose::{
-    self, ComposeError, Composed, LayoutMode, Offer, Part, Progress, Settings, SheetSettings,
-};
+use flatwright_sheets::compose::{self, ComposeError, Composed, Part, Progress, Settings};
 use flatwright_sheets::cutter::Ease;
 use flatwright_sheets::page::{Colour, Document};
 use flatwright_sheets::png::PngError;
@@ -22,7 +20,8 @@ use crate::args::Overrides;
 use crate::calibration::Printer;
 use crate::class::{self, Class};
 use crate::faces;
-use crate::import::{self, Piece, Set, SheetChoice, Size};
+use crate::import::{self, Set};
+use crate::job::{part, settings};
 use crate::machine;
 use crate::open::{self, Input};
 use crate::output::Output;
@@ -30,10 +29,9 @@ use crate::parts::PartsList;
 use crate::planned::{self, view};
 use crate::problem::{COMMAND_LINE, Problem, Problems};
 use crate::proof::{self, Proof};
-use crate::steps;
 
-/// Overlap of the parts of a piece that is split.
-const SPLIT_OVERLAP: Mm = Mm::new(10.0);
+pub use crate::job::Effort;
+
 /// Resolution of the plan's picture, dots per inch.
 const PICTURE: f64 = 150.0;
 /// Width at which a build is drawn for other pages, which scale it.
@@ -52,15 +50,6 @@ pub enum Failure {
     /// The input is good, and this program failed on it.
     #[error("{0}")]
     Check(String),
-}
-
-/// What the packing may be told.
-#[derive(Clone, Copy, Debug)]
-pub struct Effort {
-    /// Seed of the choices that are left to chance.
-    pub seed: u64,
-    /// Step budget; the usual one where none is given.
-    pub steps: Option<u32>,
 }
 
 /// Phases 1 and 2: a set, read, checked and computed. `stock` is what has been built already.
@@ -317,70 +306,6 @@ fn parts_file(set: &Set, composed: &Composed) -> Result<(String, Vec<u8>), Failu
 
 fn check(error: &dyn std::error::Error) -> Failure {
     Failure::Check(error.to_string())
-}
-
-fn part(set: &Set, piece: &Piece) -> Part {
-    let mut pattern = piece.pattern.clone();
-    if let Some(label) = &piece.label {
-        let comma = if pattern.detail.is_empty() { "" } else { ", " };
-        let detail = format!("{}{comma}{label}", pattern.detail);
-        pattern = pattern.renamed(detail);
-    }
-    Part {
-        id: piece.id.clone(),
-        pattern,
-        copies: piece.count.saturating_mul(set.kits().shares()),
-        face: faces::face(set, piece),
-        label_on_face: piece.label_on_face,
-        grain: piece.grain,
-    }
-}
-
-/// Sizes with their prices. Where none is given, the area counts: a sheet of twice the first one's
-/// area costs twice as much.
-fn offers(sizes: &[Size]) -> Vec<Offer> {
-    let first = sizes.first().map_or(1.0, |size| size.paper.area());
-    let offer = |size: &Size| {
-        let price = size.price.unwrap_or_else(|| size.paper.area() / first);
-        Offer { paper: size.paper.clone(), price }
-    };
-    sizes.iter().map(offer).collect()
-}
-
-fn settings(set: &Set, effort: Effort) -> Settings {
-    let sheet = |choice: &SheetChoice| SheetSettings {
-        papers: offers(&choice.sizes),
-        orientation: choice.orientation,
-        material: choice.material.clone(),
-        kerf: choice.kerf,
-        grain: choice.grain,
-    };
-    let sheets = &set.sheets;
-    Settings {
-        paper: sheet(&sheets.paper),
-        card: sheet(&sheets.card),
-        board_as: match sheets.board.direct {
-            true => compose::BoardAs::Sheet(offers(&sheets.board.sizes)),
-            false => compose::BoardAs::Template,
-        },
-        board_material: sheets.board.material.clone(),
-        board_kerf: sheets.board.kerf,
-        margin: sheets.margin,
-        gap: sheets.gap,
-        bleed: set.parameters.bleed,
-        kits: set.kits(),
-        registration: set.artwork.registration,
-        reverse: set.artwork.reverse,
-        split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),
-        layout: set.layout,
-        steps: if set.layout == LayoutMode::ByStep { steps::steps(set) } else { Vec::new() },
-        stock_notes: set.notes.clone(),
-        build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
-        correction: set.printer.as_ref().map(Printer::correction),
-        seed: effort.seed,
-        effort: effort.steps.unwrap_or(flatwright_nesting::Job::DEFAULT_EFFORT),
-        ..Settings::new(&set.name, sheets.paper.size.clone())
-    }
 }
 
 /// Errors of the layout, each at the entry that asks for the piece.

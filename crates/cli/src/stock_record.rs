@@ -2,6 +2,7 @@
 
 use flatwright_geometry::units::{Mm, snapped};
 use flatwright_sheets::compose::SheetGrain;
+use flatwright_sheets::grammage::PaperWeight;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -58,7 +59,7 @@ pub(crate) fn stocks(set: &Set) -> Vec<StockRecord> {
         stock,
         material: choice.material.clone(),
         grammage: choice.weight.map(|weight| (weight.grammage().get() * 100.0).round() / 100.0),
-        pound_weight: choice.weight.and_then(|weight| weight.pounds()).map(|pounds| pounds.to_string()),
+        pound_weight: choice.weight.and_then(PaperWeight::pounds).map(|pounds| pounds.to_string()),
         caliper: CaliperRecord { value: snapped(caliper.get()), estimated: choice.caliper != CaliperSource::Given },
         grain: choice.grain.map(|grain| match grain {
             SheetGrain::Long => SheetGrainName::Long,

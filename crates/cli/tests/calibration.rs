@@ -7,7 +7,7 @@ use std::path::Path;
 use std::process::Output;
 
 use common::tree::tree;
-use common::{flatwright, sample, text};
+use common::{flatwright, text};
 use flatwright_calibration::printer::Distortion;
 use flatwright_geometry::units::Angle;
 use kurbo::Vec2;
@@ -111,8 +111,10 @@ fn a_coupon_leads_to_profiles_and_those_to_corrected_sheets() {
     assert_eq!(materials["play"]["card"], "0.27 mm");
     assert_eq!(materials["play"]["board"], "0.4 mm");
 
-    let set = sample("set.json");
-    let set = set.to_str().unwrap();
+    // Few pieces: the cover has room for one sentence more, and pages keep their numbers.
+    let small = r#"{ "name": "Lamp store", "pieces": [{ "piece": "tile", "size": [1, 1] }, { "piece": "post", "arms": "N" }] }"#;
+    fs::write(here.join("set.json"), small).unwrap();
+    let set = "set.json";
     let profiles = ["--printer", "profiles/printer.json", "--quiet"];
     done(&["sheets", set, "-o", "plain", "--quiet"], here);
     done(&[&["sheets", set, "-o", "out"], &profiles[..]].concat(), here);
@@ -245,6 +247,17 @@ fn readings_can_be_typed() {
     assert_eq!((&printer["x_scale"], &printer["y_scale"]), (&json!(0.99), &json!(1.0)));
     assert!(printer["standard_error"].get("skew").is_none());
     assert_eq!(json_of(&here.join("profiles/materials.json"))["play"]["card"], "0.35 mm");
+
+    // A kerf without a caliper: a strip that goes into 0.2 and not into 0.3 is narrower by two kerfs.
+    done(&profile(&["--read", "board.opening=0.2", "--quiet"]), here);
+    assert_eq!(json_of(&here.join("profiles/materials.json"))["kerf"]["board"], "0.13 mm");
+    // What is measured comes before it.
+    let measured =
+        ["--read", "board.opening=0.2", "--read", "board.hole=30.2", "--read", "board.piece=29.8", "--quiet"];
+    done(&profile(&measured), here);
+    assert_eq!(json_of(&here.join("profiles/materials.json"))["kerf"]["board"], "0.2 mm");
+    let message = refused(&profile(&["--read", "card.opening=0.8"]), here);
+    assert!(message.contains("measure hole and piece instead"), "{message}");
 
     let message =
         refused(&profile(&["--read", "Q=3", "--read", "A", "--read", "B=wide", "--read", "card.slot=0.35"]), here);

@@ -285,3 +285,28 @@ fn six_caps() {
     let shapes: Vec<&str> = all.iter().map(|cap| cap.shape()).collect();
     assert_eq!(shapes, ["plain", "end", "corner", "line", "tee", "cross"]);
 }
+
+/// Gauges of the calibration coupon: areas by hand, for the default parameters.
+#[test]
+fn gauges_are_as_large_as_they_say() {
+    use flatwright_geometry::pattern::Stock;
+    use flatwright_geometry::pieces::gauge;
+    use kurbo::Shape as _;
+    let p = Parameters::default();
+    let steps: Vec<Mm> = (0..9).map(|step| Mm::new(0.1) * f64::from(step)).collect();
+    // Slots of 0.5 mm and 0.0 to 0.8 mm of play, 25 mm deep, in card of 9 x 8.5 + 4 by 33 mm.
+    let slots = gauge::slots(&p, &steps).unwrap();
+    let missing = 80.5 * 33.0 - slots.pattern.material.area();
+    approx::assert_relative_eq!(missing, (9.0 * 0.5 + 3.6) * 25.0, epsilon = 1e-6);
+    assert_eq!(slots.marks.len(), 9);
+    // Openings of 10.0 to 9.2 mm, 12 mm deep, in 9 x 15 + 5 by 20 mm.
+    let openings = gauge::openings(Stock::Board, &steps).unwrap();
+    let missing = 140.0 * 20.0 - openings.pattern.material.area();
+    approx::assert_relative_eq!(missing, (90.0 - 3.6) * 12.0, epsilon = 1e-6);
+    let window = gauge::window(Stock::Card).unwrap();
+    approx::assert_relative_eq!(window.slits[0].perimeter(1e-9), 120.0, epsilon = 1e-9);
+    let strips = gauge::strips(Stock::Card).unwrap();
+    assert_eq!((strips.slits.len(), strips.size()), (5, (Mm::new(60.0), Mm::new(30.0))));
+    let fold = gauge::fold().unwrap();
+    assert_eq!((fold.net.hinges.len(), fold.size().0), (1, Mm::new(60.0)));
+}

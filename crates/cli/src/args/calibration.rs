@@ -68,13 +68,13 @@ Examples:
           On the paper of that set, with its stocks and joints
   flatwright coupon -o coupon --paper Letter --board '3/16 in' --card '0.3 mm'
 
-Print coupon.pdf as you print all else. Page 1 tells the printer's scales and skew, pages 2 and 3 tell
-kerf, play and the neutral line of a fold, for card and for board. Measure, write the readings into
-readings.json, and run 'flatwright profile'. What you do not measure stays null.
+Print coupon.pdf as you print all else. Page 1 tells the printer's scales and skew, pages 2 and 3
+tell kerf, play and the neutral line of a fold, for card and for board. Measure, write the readings
+into readings.json, and run 'flatwright profile'. What you do not measure stays null.
 
-What is written into DIR replaces what an earlier run wrote there; other files are left alone, and a
-readings.json that holds readings is never replaced:
-  DIR/coupon.pdf      three pages
+What is written into DIR replaces what an earlier run wrote there; other files are left alone, and
+a readings.json that holds readings is never replaced:
+  DIR/coupon.pdf      three pages or a few more, never corrected for a printer
   DIR/coupon-N.svg    the same, for a cutter
   DIR/readings.json   to be filled in (see 'flatwright schema --of readings')";
 
@@ -82,14 +82,15 @@ readings.json that holds readings is never replaced:
 pub(super) const PROFILE: &str = "\
 Examples:
   flatwright profile coupon/readings.json -o profiles
-  flatwright profile coupon/readings.json -o profiles --read A=168.9 --read B=208.7,208.8 --read card.slot=0.3
+  flatwright profile coupon/readings.json -o profiles --read A=168.9 --read card.slot=0.2,0.3
           Readings typed instead of written into the file
-  flatwright sheets set.json -o out --printer profiles/printer.json --materials profiles/materials.json
-          What profiles are for; a set file can name both: \"printer\": \"printer.json\", \"materials\": \"materials.json\"
+  flatwright sheets set.json -o out --printer profiles/printer.json
+  flatwright sheets set.json -o out --materials profiles/materials.json
+          What profiles are for; a set file can name them, as \"printer\" and as \"materials\"
 
-A reading is a length with its unit ('6 5/8 in', '16.89 cm') or plain millimetres; several of one length
-are a list. A reading that does not go with the others is named and refused: measure that length again, or
-leave it null.
+A reading is a length with its unit ('6 5/8 in', '16.89 cm') or plain millimetres; several of one
+length are a list. A reading that does not go with the others is named and refused: measure that
+length again, or leave it null.
 
 What is written into DIR replaces what an earlier run wrote there; other files are left alone:
   DIR/printer.json    scales and skew, where the printer's page was measured

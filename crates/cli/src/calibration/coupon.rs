@@ -16,8 +16,8 @@ use crate::problem::{Problem, Problems};
 
 /// Name of the file that readings are written into.
 pub const READINGS: &str = "readings.json";
-/// Pages of a coupon.
-pub const PAGES: usize = 3;
+/// The most pages that a coupon may have had.
+const PAGES: usize = 9;
 
 /// The set that a coupon is for; without a file, one with the default stocks on A4.
 ///

@@ -1,6 +1,6 @@
 //! Calipers, kerf, play and fold factor from readings of gauges.
 
-use flatwright_calibration::kerf::{self, Gauge, KerfError};
+use flatwright_calibration::kerf::{self, Gauge, Kerf, KerfError};
 use flatwright_calibration::play::{self, Threshold};
 use flatwright_calibration::{fold, printer::Fit};
 use flatwright_geometry::parameters::Parameters;
@@ -32,8 +32,23 @@ pub(super) fn fit(
     let card_caliper = card.and_then(|of| work.caliper("card", &of.caliper, of.sheets));
     let board_caliper = board.and_then(|of| work.caliper("board", &of.caliper, of.sheets));
     let paper_kerf = paper.and_then(|of| work.kerf("paper", [&of.hole, &of.piece, &of.strips]));
-    let card_kerf = card.and_then(|of| work.kerf("card", [&of.hole, &of.piece, &of.strips]));
-    let board_kerf = board.and_then(|of| work.kerf("board", [&of.hole, &of.piece, &of.strips]));
+    // What a caliper measures comes before what a strip in an opening tells.
+    let card_kerf = card.and_then(|of| {
+        let measured = [&of.hole, &of.piece, &of.strips];
+        if measured.iter().any(|reading| read(reading).is_some()) {
+            work.kerf("card", measured)
+        } else {
+            work.openings("card", &of.opening)
+        }
+    });
+    let board_kerf = board.and_then(|of| {
+        let measured = [&of.hole, &of.piece, &of.strips];
+        if measured.iter().any(|reading| read(reading).is_some()) {
+            work.kerf("board", measured)
+        } else {
+            work.openings("board", &of.opening)
+        }
+    });
 
     let drawn =
         |length: &Option<Spanned<Length>>, default: Mm| length.as_ref().map_or(default, |length| length.value.0);
@@ -140,11 +155,7 @@ impl Work<'_> {
         }
         let gauges: Vec<Gauge> = known.iter().map(|(_, gauge)| gauge.clone()).collect();
         match kerf::fit(&gauges) {
-            Ok(found) => {
-                let error = found.standard_error * found.coverage_factor;
-                self.report.push(format!("  {stock}: kerf {} +- {}", hundredths(found.width), hundredths(error)));
-                Some(found.width)
-            }
+            Ok(found) => Some(self.tell_kerf(stock, found)),
             Err(error) => {
                 let help = match error {
                     KerfError::Negative(_) => "see whether the hole's and the piece's readings are exchanged",
@@ -154,6 +165,26 @@ impl Work<'_> {
                 None
             }
         }
+    }
+
+    /// The kerf without a caliper.
+    fn openings(&mut self, stock: &str, reading: Reading<'_>) -> Option<Mm> {
+        let reads = read(reading)?;
+        self.threshold(&format!("{stock}.opening"), reading)?;
+        let found = kerf::from_openings(&reads.value.0);
+        if found.is_none() {
+            let message =
+                format!("{stock}: a strip goes into the narrowest opening, so the kerf is wider than they tell");
+            let help = "measure hole and piece instead";
+            self.problems.push(Problem::new(message).at(&reads.at, "read here").help(help));
+        }
+        found.map(|found| self.tell_kerf(stock, found))
+    }
+
+    fn tell_kerf(&mut self, stock: &str, found: Kerf) -> Mm {
+        let error = hundredths(found.standard_error * found.coverage_factor);
+        self.report.push(format!("  {stock}: kerf {} +- {error}", hundredths(found.width)));
+        found.width
     }
 
     /// What the graded joints tell.

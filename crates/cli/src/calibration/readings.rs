@@ -81,6 +81,9 @@ record! {
         pub piece: Option<Spanned<Reads>>,
         /// Width of all strips pushed together.
         pub strips: Option<Spanned<Reads>>,
+        /// The number of the narrowest opening that one strip goes into; used where neither hole, piece nor
+        /// strips were measured.
+        pub opening: Option<Spanned<Reads>>,
         /// The number below the tightest slot that the wall's tab goes into and holds in.
         pub slot: Option<Spanned<Reads>>,
         /// One leg of the folded strip, to the outside of the fold.
@@ -105,6 +108,9 @@ record! {
         pub piece: Option<Spanned<Reads>>,
         /// Width of all strips pushed together.
         pub strips: Option<Spanned<Reads>>,
+        /// The number of the narrowest opening that one strip goes into; used where neither hole, piece nor
+        /// strips were measured.
+        pub opening: Option<Spanned<Reads>>,
         /// The number on the tightest biscuit that goes into the notches and holds.
         pub biscuit: Option<Spanned<Reads>>,
     }
@@ -121,10 +127,10 @@ impl ReadingsFile {
         }
         if let Some(card) = &self.card {
             all.extend([&card.caliper, &card.hole, &card.piece, &card.strips, &card.slot]);
-            all.extend([&card.first_leg, &card.second_leg]);
+            all.extend([&card.first_leg, &card.second_leg, &card.opening]);
         }
         if let Some(board) = &self.board {
-            all.extend([&board.caliper, &board.hole, &board.piece, &board.strips, &board.biscuit]);
+            all.extend([&board.caliper, &board.hole, &board.piece, &board.strips, &board.opening, &board.biscuit]);
         }
         all.into_iter().flatten().all(|reads| reads.value.0.is_empty())
     }
@@ -174,8 +180,8 @@ pub fn template(name: &str, p: &Parameters, lengths: &[Drawn]) -> String {
         Value::from(short),
         lengths.join(",\n"),
         stock("paper", None, 10, &[]),
-        stock("card", Some(p.card), 1, &["slot", "first_leg", "second_leg"]),
-        stock("board", Some(p.board), 1, &["biscuit"]),
+        stock("card", Some(p.card), 1, &["opening", "slot", "first_leg", "second_leg"]),
+        stock("board", Some(p.board), 1, &["opening", "biscuit"]),
     )
 }
 

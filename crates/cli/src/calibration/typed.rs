@@ -63,15 +63,16 @@ fn place<'f>(file: &'f mut ReadingsFile, name: &str) -> Option<&'f mut Option<Sp
             pick([("caliper", caliper), ("hole", hole), ("piece", piece), ("strips", strips)], key)
         }
         "card" => {
-            let CardReadings { caliper, hole, piece, strips, slot, first_leg, second_leg, .. } = file.card.as_mut()?;
+            let CardReadings { caliper, hole, piece, strips, opening, slot, first_leg, second_leg, .. } =
+                file.card.as_mut()?;
             let kerf = [("caliper", caliper), ("hole", hole), ("piece", piece), ("strips", strips)];
-            let joints = [("slot", slot), ("first_leg", first_leg), ("second_leg", second_leg)];
+            let joints = [("opening", opening), ("slot", slot), ("first_leg", first_leg), ("second_leg", second_leg)];
             pick(kerf.into_iter().chain(joints), key)
         }
         "board" => {
-            let BoardReadings { caliper, hole, piece, strips, biscuit, .. } = file.board.as_mut()?;
-            let all =
-                [("caliper", caliper), ("hole", hole), ("piece", piece), ("strips", strips), ("biscuit", biscuit)];
+            let BoardReadings { caliper, hole, piece, strips, opening, biscuit, .. } = file.board.as_mut()?;
+            let all = [("caliper", caliper), ("hole", hole), ("piece", piece), ("strips", strips)];
+            let all = all.into_iter().chain([("opening", opening), ("biscuit", biscuit)]);
             pick(all, key)
         }
         _ => None,

@@ -100,6 +100,8 @@ fn page_names_are_told_from_others() {
 fn names_of_ours_are_told_from_others() {
     let given = ["sheets.pdf", "parts.json", "plan.svg", "plan-2.png", "build.glb", "guide.pdf", "pages.png"];
     assert!(given.into_iter().all(is_ours));
+    let calibration = ["coupon.pdf", "coupon-3.svg", "readings.json", "printer.json", "materials.json"];
+    assert!(calibration.into_iter().all(is_ours));
     assert!(crate::machine::names().all(|name| is_ours(&name)));
     assert!(!["notes.txt", "plans.svg", "cutter-a.svg", "parts.json.bak"].into_iter().any(is_ours));
 }

@@ -20,6 +20,8 @@ pub const FOLD_STRIP: Mm = Mm::new(60.0);
 
 /// Board or card left round a slot, a window and so on, mm.
 const EDGE: f64 = 8.0;
+/// Height of the middle of a joint's mark above the foot of its piece, mm; below it is room for a word.
+const MARK: f64 = 5.3;
 
 /// A piece with joints of several plays, and where each is to be marked.
 #[derive(Clone, Debug)]
@@ -51,7 +53,7 @@ pub fn slots(p: &Parameters, plays: &[Mm]) -> Result<Graded, PieceError> {
         .collect();
     let whole = rect(0.0, 0.0, width, height);
     let draft = flat(PieceKind::Gauge, Stock::Card, "slots".into(), &whole, &cutters)?;
-    let marks = plays.iter().enumerate().map(|(i, play)| (Point::new(middle(i), EDGE / 2.0), *play)).collect();
+    let marks = plays.iter().enumerate().map(|(i, play)| (Point::new(middle(i), MARK), *play)).collect();
     Ok(Graded { pattern: draft.finish()?, marks })
 }
 
@@ -91,6 +93,30 @@ pub fn strips(stock: Stock) -> Result<Pattern, PieceError> {
         draft.slits.push(cut);
     }
     draft.finish()
+}
+
+/// Openings for a strip of a strip gauge, each narrower than the strip is drawn by one of `steps`. A kerf
+/// widens them and narrows the strip: it goes into those that are narrower by up to two kerfs.
+///
+/// # Errors
+/// [`PieceError`] where steps are as wide as the strip.
+pub fn openings(stock: Stock, steps: &[Mm]) -> Result<Graded, PieceError> {
+    let (strip, between, depth) = (mm(STRIP), 5.0, 12.0);
+    let pitch = strip + between;
+    let middle = |i: usize| between / 2.0 + pitch * (i as f64 + 0.5);
+    let (width, height) = (pitch * steps.len() as f64 + between, depth + EDGE);
+    let cutters: Vec<_> = steps
+        .iter()
+        .enumerate()
+        .flat_map(|(i, step)| {
+            let half = (strip - mm(*step)) / 2.0;
+            rect(middle(i) - half, height - depth, middle(i) + half, height + 1.0)
+        })
+        .collect();
+    let whole = rect(0.0, 0.0, width, height);
+    let draft = flat(PieceKind::Gauge, stock, "openings".into(), &whole, &cutters)?;
+    let marks = steps.iter().enumerate().map(|(i, step)| (Point::new(middle(i), MARK), *step)).collect();
+    Ok(Graded { pattern: draft.finish()?, marks })
 }
 
 /// A strip of card with one fold in its middle, to be folded flat upon itself.

@@ -44,8 +44,7 @@ pub(super) fn paper(settings: &Settings, made: &mut Pages, sheet: &mut Sheet, ro
     ];
     let width = 13.0 + 18.0 + table::BLANK;
     let shelf = Rect { x1: room.x1 - width - GAP, ..room };
-    shelve(&items, made, sheet, shelf).ok_or_else(small)?;
-    if table::height(rows.len()) > room.height() {
+    if shelve(&items, made, sheet, shelf) < items.len() || table::height(rows.len()) > room.height() {
         return Err(small());
     }
     let top = Point::new(room.x1 - width, room.y1);
@@ -61,8 +60,8 @@ const CARD: [&str; 5] = [
     "first_leg, second_leg: fold the strip flat along its line; measure both legs to the outside of the fold.",
     "caliper: of one sheet, or of several together; write their number as \"sheets\".",
 ];
-const KERF: &str =
-    "hole, piece, strips: measure the square hole, the square that came out of it, and all strips pushed together.";
+const KERF: &str = "hole, piece, strips: measure the square hole, the square that came out of it, and all strips pushed together. No caliper? \
+     opening: which is the narrowest opening (the largest number) that a single strip goes into?";
 
 /// The page that is cut from card.
 pub(super) fn card(settings: &Settings, made: &mut Pages) -> Result<(), CouponError> {
@@ -70,6 +69,7 @@ pub(super) fn card(settings: &Settings, made: &mut Pages) -> Result<(), CouponEr
     let mut items = Vec::new();
     items.extend(wall(&p, Stock::Card)?);
     items.extend([slots(&p, &settings.plays)?, window(&p, Stock::Card)?, strips(&p, Stock::Card)?, fold(&p)?]);
+    items.push(openings(&p, Stock::Card, &settings.plays)?);
     let half = plain((gauge::FOLD_STRIP / 2.0).get(), 2);
     let mut rows = kerf_rows();
     rows.extend([
@@ -82,7 +82,7 @@ pub(super) fn card(settings: &Settings, made: &mut Pages) -> Result<(), CouponEr
 }
 
 const BOARD: [&str; 4] = [
-    "Glue the page on the board, or cut the board straight from coupon-3.svg. Cut everything along its lines, with the tool and \
+    "Glue the page on the board, or cut the board straight from the SVG file of this page. Cut everything along its lines, with the tool and \
      the hand that will cut the set.",
     "biscuit: push the biscuits into the notches. Which is the tightest that goes in and holds? Write the number on it.",
     KERF,
@@ -97,6 +97,7 @@ pub(super) fn board(settings: &Settings, made: &mut Pages) -> Result<(), CouponE
     for play in &settings.plays {
         items.push(biscuit(&p, *play)?);
     }
+    items.push(openings(&p, Stock::Board, &settings.plays)?);
     let mut rows = kerf_rows();
     rows.extend([
         Row::new("biscuit", "tightest that goes in, and holds"),
@@ -123,10 +124,11 @@ fn kerf_rows() -> Vec<Row> {
         Row::new("hole", format!("side of the hole; drawn {side} mm")),
         Row::new("piece", format!("side of the square that came out; drawn {side} mm")),
         Row::new("strips", format!("width of all strips together; drawn {strips} mm")),
+        Row::new("opening", "narrowest that one strip goes into (largest number)"),
     ]
 }
 
-/// Words at the top, a table at the foot, the pieces between.
+/// Words at the top, a table at the foot, the pieces between, and on further sheets where they are many.
 fn sheet(
     settings: &Settings,
     made: &mut Pages,
@@ -142,41 +144,61 @@ fn sheet(
     sheet.marks.extend(marks);
     let foot = free.y0 + table::height(rows.len()) + GAP;
     let room = Rect { y0: foot, y1: end - 2.5, ..free };
-    shelve(items, made, &mut sheet, room).ok_or_else(|| too_small(settings, stock, what))?;
+    let mut placed = shelve(items, made, &mut sheet, room);
     let heads = [if stock == Stock::Card { "card" } else { "board" }, "in mm", "first", "second", "third"];
     let top = Point::new(free.x0, foot - GAP);
     sheet.marks.extend(table::draw(top, free.width().min(170.0), NAME_COLUMN, &heads, rows, 3));
     made.sheets.push(sheet);
+    // What has no room beside words and table goes on a sheet of its own.
+    while placed < items.len() {
+        let mut sheet = Sheet::new(settings, stock)?;
+        let room = sheet.frame.free;
+        let more = shelve(&items[placed..], made, &mut sheet, room);
+        if more == 0 {
+            return Err(too_small(settings, stock, what));
+        }
+        placed += more;
+        made.sheets.push(sheet);
+    }
     Ok(())
 }
 
-/// Puts pieces on shelves from the top down. A first piece much taller than the others keeps the left
-/// side to itself, and shelves beside it are shorter. `None` where they have no room.
-fn shelve(items: &[Item], made: &mut Pages, sheet: &mut Sheet, room: Rect) -> Option<()> {
+/// Puts pieces on shelves from the top down, and gives how many had room. A first piece much taller than the
+/// others keeps the left side to itself, and shelves beside it are shorter.
+fn shelve(items: &[Item], made: &mut Pages, sheet: &mut Sheet, room: Rect) -> usize {
     let bounds = |item: &Item| item.part.pattern.material.bounds();
-    let (first, others) = items.split_first()?;
+    let Some((first, others)) = items.split_first() else { return 0 };
     let tallest = others.iter().map(|item| bounds(item).height()).fold(0.0, f64::max);
     let mut left = (room.x0, f64::INFINITY);
-    let mut rest = items;
+    let mut placed = 0;
     if bounds(first).height() > 1.5 * tallest {
         left = (room.x0 + bounds(first).width() + GAP, room.y1 - bounds(first).height() - GAP);
-        put(first, Point::new(room.x0, room.y1), room, made, sheet)?;
-        rest = others;
+        if put(first, Point::new(room.x0, room.y1), room, made, sheet).is_none() {
+            return 0;
+        }
+        placed = 1;
     }
     // Where a shelf begins that hangs from y.
     let start = |y: f64| if y > left.1 { left.0 } else { room.x0 };
     let (mut y, mut tall) = (room.y1, 0.0_f64);
     let mut x = start(y);
-    for item in rest {
+    for item in &items[placed..] {
         if x > start(y) && x + bounds(item).width() > room.x1 {
             y -= tall + GAP;
             (x, tall) = (start(y), 0.0);
         }
-        put(item, Point::new(x, y), room, made, sheet)?;
+        if x > room.x0 && x <= start(y) && x + bounds(item).width() > room.x1 {
+            // Too wide for a shelf beside the first piece: it goes below that one.
+            (x, y, tall) = (room.x0, left.1, 0.0);
+        }
+        if put(item, Point::new(x, y), room, made, sheet).is_none() {
+            break;
+        }
+        placed += 1;
         x += bounds(item).width() + GAP;
         tall = tall.max(bounds(item).height());
     }
-    Some(())
+    placed
 }
 
 /// Puts a piece with its upper left corner at `top`; `None` where it would leave the room.
@@ -240,9 +262,21 @@ fn strips(p: &Parameters, stock: Stock) -> Result<Item, CouponError> {
     item(p, gauge::strips(stock)?, vec![word((middle, gauge::WINDOW.get() / 2.0), "strips", SMALL_MARK)])
 }
 
+fn openings(p: &Parameters, stock: Stock, steps: &[Mm]) -> Result<Item, CouponError> {
+    let graded = gauge::openings(stock, steps)?;
+    graded_item(p, graded, "opening")
+}
+
 fn slots(p: &Parameters, plays: &[Mm]) -> Result<Item, CouponError> {
     let graded = gauge::slots(p, plays)?;
-    let words = graded.marks.iter().map(|(at, play)| word((at.x, at.y), &number(*play), MARK)).collect();
+    graded_item(p, graded, "slot")
+}
+
+/// Each joint's number, and below them what they are.
+fn graded_item(p: &Parameters, graded: gauge::Graded, name: &str) -> Result<Item, CouponError> {
+    let mut words: Vec<Mark> =
+        graded.marks.iter().map(|(at, grade)| word((at.x, at.y), &number(*grade), MARK)).collect();
+    words.push(word((graded.pattern.material.bounds().center().x, 1.9), name, SMALL_MARK));
     item(p, graded.pattern, words)
 }
 

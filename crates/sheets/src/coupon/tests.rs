@@ -110,7 +110,7 @@ fn pieces_have_their_room() {
                         _ => None,
                     })
                     .collect();
-                assert!(placed.len() >= 2, "{}", page.title);
+                assert!(!placed.is_empty(), "{}", page.title);
                 for (i, a) in placed.iter().enumerate() {
                     assert!(page.trim.inflate(-7.0, -7.0).contains_rect(*a), "{} {a:?}", page.title);
                     for b in &placed[i + 1..] {
