@@ -15,7 +15,7 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 11] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 12] = [
     ("caps-no-room", "needs geometry"),
     ("designs", "needs the designs"),
     ("no-room", "needs geometry"),
@@ -25,6 +25,7 @@ const BEYOND_THE_SCHEMA: [(&str, &str); 11] = [
     ("profiles", "needs the files"),
     ("props", "needs the props"),
     ("sizes", "needs the tables of paper sizes, and one entry beside the other"),
+    ("standing-no-room", "needs geometry"),
     ("weights-caliper", "needs geometry"),
     ("weights-range", "needs the basic sizes, and weights within limits"),
 ];

@@ -139,7 +139,7 @@ fn free_standing_walls_stand_on_their_feet() {
             [(1.0 / 3.0, None), (2.0 / 3.0, None), (1.0, None), (2.0, None), (1.0, Some(door.clone()))]
         {
             let wall = FreeWall { span, opening };
-            if p.wall_body(span).get() < 12.0 {
+            if p.wall_body(span).get() < 8.0 {
                 assert!(wall.patterns(&p).is_err());
                 continue;
             }

@@ -55,7 +55,7 @@ fn net(p: &Parameters, wall: &Wall, body: f64, cut: &Cut) -> Result<Pattern, Pie
 }
 
 /// The stretches of the front that reach the fold line. A low wall has two, its shoulders.
-fn top_edges(front: &Region, fold: f64) -> Vec<(f64, f64)> {
+pub(super) fn top_edges(front: &Region, fold: f64) -> Vec<(f64, f64)> {
     let at_fold = |y: f64| (y - fold).abs() < crate::tolerance::SNAP * 2.0;
     let mut edges: Vec<(f64, f64)> = front
         .outer

@@ -2,6 +2,7 @@
 
 use kurbo::{Affine, Line, Rect};
 
+use super::card_wall::top_edges;
 use super::opening::{Cut, Opening};
 use super::{Draft, PieceError, flat, mm, polygon, rect, span_text};
 use crate::parameters::Parameters;
@@ -11,6 +12,8 @@ use crate::units::{Angle, Mm, plain, snapped};
 
 /// Depth of a foot, mm: enough to glue, less than a base plate leaves on either side.
 const FOOT: f64 = 12.0;
+/// Shortest wall, mm: below it there is nothing to hold on to.
+const SHORTEST: f64 = 8.0;
 /// How far the base plate reaches out under a foot, mm.
 const RIM: f64 = 4.0;
 /// Least material between an opening and the wall's ends, mm, so that the feet hold together.
@@ -47,10 +50,10 @@ impl FreeWall {
             });
         }
         let length = mm(p.wall_body(self.span));
-        if length < FOOT {
+        if length < SHORTEST {
             return Err(PieceError::NoRoom {
                 what: format!("a free-standing wall over {} modules: nM - s - f", span_text(self.span)),
-                found: format!("{} mm where at least {FOOT} mm are needed", plain(length, 2)),
+                found: format!("{} mm where at least {SHORTEST} mm are needed", plain(length, 2)),
                 help: "use a longer span, a narrower post or a larger module".into(),
             });
         }
@@ -111,7 +114,9 @@ impl FreeWall {
         let mut draft = Draft::new(PieceKind::FreeWall, Stock::Card, self.detail());
         let front = draft.panel("front", &body, &cut.through)?;
         let rear = draft.panel("back", &flipped(&body), &flipped(&cut.through))?;
-        draft.hinge(front, rear, Line::new((0.0, fold), (length, fold)), Fold::Mountain, Angle::HALF);
+        for (from, to) in top_edges(&draft.net.panels[front].region, fold) {
+            draft.hinge(front, rear, Line::new((from, fold), (to, fold)), Fold::Mountain, Angle::HALF);
+        }
         draft.net.seats.push(GlueSeat { flap: rear, onto: front });
         draft.shows(front);
         draft.shows(rear);
