@@ -9,6 +9,7 @@ use flatwright_geometry::pieces::PieceError;
 use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{self, Post, Stand};
+use flatwright_geometry::pieces::roof::Roof;
 use flatwright_geometry::pieces::tile::{self, Tile};
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::region::{self, Region};
@@ -189,6 +190,12 @@ pub fn prove_piece(p: &Parameters, piece: &Piece) -> Result<Vec<crate::prove::Pr
             let nets = prop.nets(p)?;
             shell::close(p, &nets)?;
             nets.into_iter().map(|made| made.pattern).collect()
+        }
+        Piece::Roof(roof) => {
+            for part in roof.parts(p)? {
+                shell::close(p, &Roof::nets(p, &part)?)?;
+            }
+            piece.patterns(p)?
         }
         _ => piece.patterns(p)?,
     };

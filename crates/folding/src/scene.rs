@@ -41,9 +41,14 @@ impl Paint {
     #[must_use]
     pub const fn of(kind: PieceKind, face: Rgb, stock: Rgb) -> Self {
         match kind {
-            PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall | PieceKind::NicheBox | PieceKind::Prop => {
-                Self { upper: face, lower: stock, edges: stock }
-            }
+            PieceKind::Post
+            | PieceKind::PostCap
+            | PieceKind::CardWall
+            | PieceKind::NicheBox
+            | PieceKind::Prop
+            | PieceKind::Roof
+            | PieceKind::RoofSkirt
+            | PieceKind::RidgeCap => Self { upper: face, lower: stock, edges: stock },
             PieceKind::TileCore | PieceKind::TileWrap => Self { upper: face, lower: stock, edges: face },
             PieceKind::WallCore | PieceKind::WallFacing | PieceKind::DoorLeaf => Self::plain(face),
             PieceKind::CornerPocket | PieceKind::Biscuit | PieceKind::BasePlate | PieceKind::SleevePlug => {

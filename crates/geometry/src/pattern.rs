@@ -62,6 +62,12 @@ pub enum PieceKind {
     NicheBox,
     /// Folded part of a prop, such as a crate.
     Prop,
+    /// Folded slopes and soffit of a roof, or its deck and parapet.
+    Roof,
+    /// Folded skirt that holds a roof on its walls.
+    RoofSkirt,
+    /// Folded strip over a ridge.
+    RidgeCap,
 }
 
 impl PieceKind {
@@ -83,6 +89,9 @@ impl PieceKind {
             Self::DoorLeaf => "door leaf",
             Self::NicheBox => "niche box",
             Self::Prop => "prop",
+            Self::Roof => "roof",
+            Self::RoofSkirt => "roof skirt",
+            Self::RidgeCap => "ridge cap",
         }
     }
 
@@ -104,6 +113,9 @@ impl PieceKind {
             Self::DoorLeaf => "DL",
             Self::NicheBox => "NB",
             Self::Prop => "PR",
+            Self::Roof => "RF",
+            Self::RoofSkirt => "RS",
+            Self::RidgeCap => "RC",
         }
     }
 }

@@ -16,6 +16,7 @@ pub mod opening;
 pub mod piece;
 pub mod post;
 pub mod prop;
+pub mod roof;
 pub mod solid;
 pub mod tile;
 pub mod wall;

@@ -4,6 +4,7 @@ use super::PieceError;
 use super::cap::{self, Cap};
 use super::post::{self, Post};
 use super::prop::Prop;
+use super::roof::Roof;
 use super::tile::{self, Tile};
 use super::wall::Wall;
 use crate::parameters::Parameters;
@@ -32,10 +33,12 @@ pub enum Piece {
     Wall(Wall),
     /// Part of a prop.
     Prop(Prop),
+    /// Roof: its body, its skirt and its ridge caps.
+    Roof(Roof),
 }
 
 impl Piece {
-    /// Its flat patterns: one, but for board walls, walls with a niche, and props that need several nets.
+    /// Its flat patterns: one, but for board walls, walls with a niche, roofs, and props that need several nets.
     ///
     /// # Errors
     /// [`PieceError`] where the parameters or its own sizes leave it no shape.
@@ -50,6 +53,7 @@ impl Piece {
             Self::Plate => post::base_plate(p),
             Self::Plug => post::sleeve_plug(p),
             Self::Wall(wall) => return wall.patterns(p),
+            Self::Roof(roof) => return roof.patterns(p),
             Self::Prop(prop) => return Ok(prop.nets(p)?.into_iter().map(|made| made.pattern).collect()),
         };
         Ok(vec![one?])
@@ -70,6 +74,6 @@ impl Piece {
     /// Whether its face shows when it is built, so that a colour matters.
     #[must_use]
     pub const fn shows(&self) -> bool {
-        matches!(self, Self::Wrap(_) | Self::Sleeve(_) | Self::Cap(_) | Self::Wall(_) | Self::Prop(_))
+        matches!(self, Self::Wrap(_) | Self::Sleeve(_) | Self::Cap(_) | Self::Wall(_) | Self::Prop(_) | Self::Roof(_))
     }
 }

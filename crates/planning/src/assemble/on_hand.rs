@@ -76,8 +76,9 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
             }
             Piece::Biscuit => drop(take(&mut kind.count, &mut kind.places, &mut left.biscuits)),
             Piece::Pocket => drop(take(&mut kind.count, &mut kind.places, &mut left.pockets)),
-            // These follow from the tiles and posts that they belong to; a stock lists no props.
-            Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Prop(_) => {}
+            // These follow from the tiles and posts that they belong to; a stock lists no props or
+            // roofs.
+            Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Prop(_) | Piece::Roof(_) => {}
         }
     }
     for kind in &mut missing {

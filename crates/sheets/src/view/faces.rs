@@ -209,7 +209,10 @@ impl Lifts {
             | PieceKind::WallFacing
             | PieceKind::DoorLeaf
             | PieceKind::NicheBox
-            | PieceKind::Prop => 3.2,
+            | PieceKind::Prop
+            | PieceKind::Roof
+            | PieceKind::RoofSkirt
+            | PieceKind::RidgeCap => 3.2,
             PieceKind::Biscuit | PieceKind::CornerPocket => -1.9,
             PieceKind::SleevePlug => 0.8,
             PieceKind::BasePlate => -0.4,

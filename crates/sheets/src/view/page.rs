@@ -304,5 +304,8 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::SleevePlug => (7, "sleeve plug"),
         PieceKind::PostCap => (8, "post cap"),
         PieceKind::Prop => (9, "prop"),
+        PieceKind::Roof => (10, "roof"),
+        PieceKind::RoofSkirt => (11, "roof skirt"),
+        PieceKind::RidgeCap => (12, "ridge cap"),
     }
 }

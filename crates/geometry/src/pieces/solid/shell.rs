@@ -206,6 +206,13 @@ impl Shell {
         (0..self.faces.len()).all(inside)
     }
 
+    /// The shell, higher by `by`.
+    #[must_use]
+    pub fn raised(mut self, by: f64) -> Self {
+        self.points.iter_mut().for_each(|point| point.z += by);
+        self
+    }
+
     /// The shell inside this one, every made face moved inward by `by`; openings stay where they are.
     ///
     /// # Errors
