@@ -15,7 +15,7 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 8] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 9] = [
     ("caps-no-room", "needs geometry"),
     ("designs", "needs the designs"),
     ("no-room", "needs geometry"),
@@ -23,6 +23,7 @@ const BEYOND_THE_SCHEMA: [(&str, &str); 8] = [
     ("papers", "needs the tables of paper sizes, and lengths within limits"),
     ("pictures", "needs the files"),
     ("props", "needs the props"),
+    ("roofs", "needs geometry"),
     ("sizes", "needs the tables of paper sizes, and one entry beside the other"),
 ];
 

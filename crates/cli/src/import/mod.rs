@@ -6,6 +6,7 @@ mod designs;
 mod inner;
 mod pieces;
 mod props;
+mod roofs;
 mod sheets;
 mod stock;
 

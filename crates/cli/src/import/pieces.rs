@@ -15,6 +15,7 @@ use flatwright_sheets::compose::Grain;
 use super::designs::{self, Designs, Ornament};
 use super::inner::{cap_of, post_of, tile_of};
 use super::props;
+use super::roofs::roof_of;
 use super::sheets::grain_of;
 use super::{Artwork, Cover, Piece};
 use crate::planned::{Planned, Worked};
@@ -68,6 +69,7 @@ pub(super) struct Covers<'a> {
 /// Surfaces of pieces that nothing is said about: floors, and what stands on them.
 const FLOORS: &str = "flagstone";
 const STANDING: &str = "ashlar";
+const ROOFS: &str = "planks";
 
 impl Covers<'_> {
     fn of(&mut self, covering: Option<&Spanned<Covering>>, problems: &mut Vec<Problem>) -> Option<Cover> {
@@ -377,6 +379,12 @@ fn expand(
             let Some((wall, ornament)) = designs.wall(asked, problems) else { return Vec::new() };
             let wall = Wanted { ornament, ..wanted(Part::Wall(wall), e.count, &e.label) };
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
+        }
+        PieceEntry::Roof(e) => {
+            let Some(roof) = roof_of(e, p, (&name, &at), problems) else { return Vec::new() };
+            let face = own.or_else(|| covers.art.carried(ROOFS, covers.library));
+            let roof = Wanted { face, ..wanted(Part::Roof(roof), e.count, &e.label) };
+            vec![lying(on_face(roof, e.label_on_face), e.grain)]
         }
         PieceEntry::Prop(e) => {
             let site = Site { parameters: p, span: 1.0, asked_by: &name, at: &at };

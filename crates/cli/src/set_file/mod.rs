@@ -7,6 +7,7 @@ pub mod document;
 mod pieces;
 mod plan;
 pub mod reader;
+mod roof;
 mod stock;
 mod values;
 
@@ -19,6 +20,7 @@ pub use pieces::{
     PostEntry, PropEntry, Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
 };
 pub use plan::{Faces, Minutes, Prices, Rates};
+pub use roof::{Degrees, FormWord, LatticePoint, MOST_CORNERS as MOST_ROOF_CORNERS, RoofEntry, SkirtWord};
 pub use stock::{
     BoardEntry, BoardLayout, LayoutWord, Orientation, PieceGrain, SheetEntry, SheetGrain, SizeEntry, Sizes,
     StockEntries,

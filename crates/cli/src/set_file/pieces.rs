@@ -5,6 +5,7 @@ use jsonc_parser::ast::Value;
 use super::Flag;
 use super::design_call::{DesignCall, PropCall};
 use super::reader::{Read, Reader, listed, record, tagged, word};
+use super::roof::RoofEntry;
 use super::stock::PieceGrain;
 use super::values::{Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Span};
 use crate::problem::Spanned;
@@ -30,6 +31,8 @@ tagged! {
         Wall(WallEntry) = "wall",
         /// A prop of folded card, such as a crate.
         Prop(PropEntry) = "prop",
+        /// A roof of folded card that lifts off its walls.
+        Roof(RoofEntry) = "roof",
     }
 }
 
@@ -44,6 +47,7 @@ impl PieceEntry {
             Self::Cap(e) => e.face.as_ref(),
             Self::Wall(e) => e.face.as_ref(),
             Self::Prop(e) => e.face.as_ref(),
+            Self::Roof(e) => e.face.as_ref(),
             Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) => None,
         }
     }
@@ -60,6 +64,7 @@ impl PieceEntry {
             Self::Post(e) => ("post", e.count, &e.label),
             Self::Cap(e) => ("cap", e.count, &e.label),
             Self::Wall(e) => ("wall", e.count, &e.label),
+            Self::Roof(e) => ("roof", e.count, &e.label),
             Self::Prop(e) => (e.design.0.name.value.0.as_str(), e.count, &e.label),
         };
         let label = label.as_ref().map(|label| format!(", {}", label.0)).unwrap_or_default();
