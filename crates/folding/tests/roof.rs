@@ -55,7 +55,7 @@ fn every_roof_closes() {
                     match prove_piece(&p, &Piece::Roof(one)) {
                         Ok(_) => closed += 1,
                         Err(error) => {
-                            faults.push(format!("{form:?} {} corners {pitch} card {card}: {error}", plan.len()))
+                            faults.push(format!("{form:?} {} corners {pitch} card {card}: {error}", plan.len()));
                         }
                     }
                 }
@@ -81,7 +81,7 @@ fn slopes_have_the_area_of_their_plan_over_the_cosine() {
             let soffit = body.area(0);
             assert_relative_eq!(slopes, soffit / 40.0_f64.to_radians().cos(), max_relative = 1e-9);
             let upright = faces().filter(|face| body.normal(*face).z.abs() < 1e-9).count();
-            assert_eq!(upright > 0, form == Form::Gable && plan.len() != 4 || form == Form::Gable && plan == BOX);
+            assert_eq!(upright > 0, form == Form::Gable && (plan.len() != 4 || plan == BOX));
         }
     }
 }
