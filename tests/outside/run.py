@@ -22,6 +22,7 @@ import order
 import papers
 import pdf_file
 import shells
+import skeletons
 import solids
 import stacks
 import strength
@@ -55,7 +56,7 @@ RUNS = {
 # Example programs that some checks talk to. They are built together with the program, so that its
 # libraries need not be built anew for each.
 BUILD = ["cargo", "build", "--release", "--quiet", "-p", "flatwright", "-p", "flatwright-sheets", "-p", "flatwright-folding",
-         "-p", "flatwright-planning", "--example", "papers", "--example", "solids", "--example", "shells", "--example", "glb", "--example", "cut",
+         "-p", "flatwright-planning", "--example", "papers", "--example", "solids", "--example", "shells", "--example", "skeletons", "--example", "glb", "--example", "cut",
          "--example", "cover"]
 
 
@@ -69,6 +70,7 @@ def main() -> int:
     strength.check(harness, ROOT)
     solids.check(harness, ROOT)
     shells.check(harness, ROOT)
+    skeletons.check(harness, ROOT)
     tiles.check(harness, ROOT)
     glb.check(harness, ROOT)
     art.check(harness, program)

@@ -15,7 +15,7 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 12] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 13] = [
     ("caps-no-room", "needs geometry"),
     ("designs", "needs the designs"),
     ("no-room", "needs geometry"),
@@ -24,6 +24,7 @@ const BEYOND_THE_SCHEMA: [(&str, &str); 12] = [
     ("pictures", "needs the files"),
     ("profiles", "needs the files"),
     ("props", "needs the props"),
+    ("roofs", "needs geometry"),
     ("sizes", "needs the tables of paper sizes, and one entry beside the other"),
     ("standing-no-room", "needs geometry"),
     ("weights-caliper", "needs geometry"),

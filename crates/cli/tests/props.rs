@@ -157,3 +157,21 @@ fn bad_props_are_refused_with_their_place() {
         assert_eq!(problems, fs::read_to_string(&beside).unwrap_or_default(), "{name}");
     }
 }
+
+/// A set's roofs come with all their parts.
+#[test]
+fn a_set_may_have_roofs() {
+    let text = r#"{"name": "roofs", "pieces": [
+        {"piece": "roof", "form": "hip", "size": [3, 2], "count": 2, "label": "brine hall"},
+        {"piece": "roof", "form": "gable", "plan": [[0, 0], [2, 0], [2, 1], [1, 1], [1, 2], [0, 2]], "pitch": "35 deg"},
+        {"piece": "roof", "form": "lean-to", "size": [2, 1]},
+        {"piece": "roof", "form": "flat", "size": [1, 1], "skirt": "outside"}
+    ]}"#;
+    let set = flatwright::pipeline::resolve("roofs.json", text.into(), &flatwright::args::Overrides::default());
+    let set = set.unwrap_or_else(|problems| panic!("{}", problems.plain(100)));
+    let count = |kind: PieceKind| set.pieces.iter().filter(|piece| piece.pattern.kind == kind).count();
+    // One ridge over the hip, two over the L.
+    assert_eq!(count(PieceKind::RidgeCap), 3);
+    assert!(count(PieceKind::RoofSkirt) >= 4 && count(PieceKind::Roof) > 8);
+    assert!(set.pieces.iter().all(|piece| piece.face.is_some() && piece.count >= 1));
+}

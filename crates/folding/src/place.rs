@@ -9,6 +9,7 @@ use flatwright_geometry::pieces::PieceError;
 use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{self, Post, Stand};
+use flatwright_geometry::pieces::roof::Roof;
 use flatwright_geometry::pieces::tile::{self, Tile};
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::region::{self, Region};
@@ -184,12 +185,18 @@ fn behind_wall(p: &Parameters, tray: Pattern, wall: Pose) -> Result<Vec<Solid>, 
 /// Where the piece has no pattern or one of them does not fold.
 pub fn prove_piece(p: &Parameters, piece: &Piece) -> Result<Vec<crate::prove::Proved>, PlaceError> {
     // Flaps may be glued to another net: only together nets show it.
-    let patterns = match piece.nets(p)? {
-        Some(nets) => {
+    let patterns = match (piece, piece.nets(p)?) {
+        (_, Some(nets)) => {
             shell::close(p, &nets)?;
             nets.into_iter().map(|made| made.pattern).collect()
         }
-        None => piece.patterns(p)?,
+        (Piece::Roof(roof), None) => {
+            for part in roof.parts(p)? {
+                shell::close(p, &Roof::nets(p, &part)?)?;
+            }
+            piece.patterns(p)?
+        }
+        (_, None) => piece.patterns(p)?,
     };
     patterns
         .into_iter()

@@ -50,7 +50,10 @@ impl Paint {
             | PieceKind::Landing
             | PieceKind::StairMarker
             | PieceKind::Pillar
-            | PieceKind::FreeWall => Self { upper: face, lower: stock, edges: stock },
+            | PieceKind::FreeWall
+            | PieceKind::Roof
+            | PieceKind::RoofSkirt
+            | PieceKind::RidgeCap => Self { upper: face, lower: stock, edges: stock },
             PieceKind::TileCore | PieceKind::TileWrap => Self { upper: face, lower: stock, edges: face },
             PieceKind::WallCore | PieceKind::WallFacing | PieceKind::DoorLeaf => Self::plain(face),
             PieceKind::CornerPocket

@@ -76,6 +76,12 @@ pub enum PieceKind {
     FreeWall,
     /// Board plate under a free-standing wall.
     WallBase,
+    /// Folded slopes and soffit of a roof, or its deck and parapet.
+    Roof,
+    /// Folded skirt that holds a roof on its walls.
+    RoofSkirt,
+    /// Folded strip over a ridge.
+    RidgeCap,
 }
 
 impl PieceKind {
@@ -104,6 +110,9 @@ impl PieceKind {
             Self::Pillar => "pillar",
             Self::FreeWall => "free-standing wall",
             Self::WallBase => "wall base",
+            Self::Roof => "roof",
+            Self::RoofSkirt => "roof skirt",
+            Self::RidgeCap => "ridge cap",
         }
     }
 
@@ -132,6 +141,9 @@ impl PieceKind {
             Self::Pillar => "PI",
             Self::FreeWall => "FW",
             Self::WallBase => "WB",
+            Self::Roof => "RF",
+            Self::RoofSkirt => "RS",
+            Self::RidgeCap => "RC",
         }
     }
 }

@@ -252,7 +252,7 @@ proptest! {
                 Piece::Wall(wall) => on_hand.walls.push((wall.clone(), kind.count)),
                 Piece::Biscuit => on_hand.biscuits = kind.count,
                 Piece::Pocket => on_hand.pockets = kind.count,
-                Piece::Core(_) | Piece::Plate | Piece::Plug => {}
+                Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Roof(_) => {}
             }
         }
         prop_assert_eq!(shortfall(&needed, &on_hand), []);

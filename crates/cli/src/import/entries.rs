@@ -10,10 +10,14 @@ use super::designs::{self, Designs, Ornament};
 use super::inner::{cap_of, post_of, tile_of};
 use super::pieces::{Covers, Usual, Wanted};
 use super::props;
+use super::roofs::roof_of;
 use super::standing::{flight_of, landing_of, marker_of, pillar_of};
 use crate::problem::{Problem, Spanned};
 use crate::set_file::{Copies, Flag, Line, PieceEntry, PieceGrain};
 use crate::templates::design_draw::Site;
+
+/// The surface of roofs that nothing is said about.
+const ROOFS: &str = "planks";
 
 /// What one entry stands for.
 pub(super) fn expand(
@@ -108,6 +112,12 @@ pub(super) fn expand(
             let wall = Part::FreeWall(FreeWall { span, opening });
             let wall = Wanted { ornament, ..wanted(wall, e.count, &e.label) };
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
+        }
+        PieceEntry::Roof(e) => {
+            let Some(roof) = roof_of(e, p, (&name, &at), problems) else { return Vec::new() };
+            let face = own.or_else(|| covers.carried(ROOFS));
+            let roof = Wanted { face, ..wanted(Part::Roof(roof), e.count, &e.label) };
+            vec![lying(on_face(roof, e.label_on_face), e.grain)]
         }
         PieceEntry::Prop(e) => {
             let site = Site { parameters: p, span: 1.0, asked_by: &name, at: &at };

@@ -7,6 +7,7 @@ mod entries;
 mod inner;
 mod pieces;
 mod props;
+mod roofs;
 mod sheets;
 mod standing;
 mod stock;

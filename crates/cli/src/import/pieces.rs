@@ -67,6 +67,11 @@ const FLOORS: &str = "flagstone";
 const STANDING: &str = "ashlar";
 
 impl Covers<'_> {
+    /// A surface that the program carries.
+    pub(super) fn carried(&mut self, name: &str) -> Option<Cover> {
+        self.art.carried(name, self.library)
+    }
+
     pub(super) fn of(&mut self, covering: Option<&Spanned<Covering>>, problems: &mut Vec<Problem>) -> Option<Cover> {
         self.art.covering(covering?, self.library, problems)
     }

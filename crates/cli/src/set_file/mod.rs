@@ -8,6 +8,7 @@ pub mod document;
 mod pieces;
 mod plan;
 pub mod reader;
+mod roof;
 mod standing;
 mod stock;
 mod values;
@@ -23,6 +24,7 @@ pub use pieces::{
     PostEntry, PropEntry, Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
 };
 pub use plan::{Faces, Minutes, Prices, Rates};
+pub use roof::{Degrees, FormWord, LatticePoint, MOST_CORNERS as MOST_ROOF_CORNERS, RoofEntry, SkirtWord};
 pub use standing::{Climb, FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 pub use stock::{
     BoardEntry, BoardLayout, LayoutWord, Orientation, PieceGrain, SheetEntry, SheetGrain, SizeEntry, Sizes,

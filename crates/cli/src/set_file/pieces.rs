@@ -5,6 +5,7 @@ use jsonc_parser::ast::Value;
 use super::Flag;
 use super::design_call::{DesignCall, PropCall};
 use super::reader::{Read, Reader, listed, record, tagged, word};
+use super::roof::RoofEntry;
 use super::standing::{FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 use super::stock::PieceGrain;
 use super::values::{Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Span};
@@ -41,6 +42,8 @@ tagged! {
         FreeWall(FreeWallEntry) = "free-wall",
         /// A prop of folded card, such as a crate.
         Prop(PropEntry) = "prop",
+        /// A roof of folded card that lifts off its walls.
+        Roof(RoofEntry) = "roof",
     }
 }
 
@@ -60,6 +63,7 @@ impl PieceEntry {
             Self::Pillar(e) => e.face.as_ref(),
             Self::FreeWall(e) => e.face.as_ref(),
             Self::Prop(e) => e.face.as_ref(),
+            Self::Roof(e) => e.face.as_ref(),
             Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) => None,
         }
     }
@@ -76,6 +80,7 @@ impl PieceEntry {
             Self::Post(e) => ("post", e.count, &e.label),
             Self::Cap(e) => ("cap", e.count, &e.label),
             Self::Wall(e) => ("wall", e.count, &e.label),
+            Self::Roof(e) => ("roof", e.count, &e.label),
             Self::Stair(e) => ("stair", e.count, &e.label),
             Self::HalfLanding(e) => ("half landing", e.count, &e.label),
             Self::StairMarker(e) => ("stair marker", e.count, &e.label),

@@ -266,7 +266,7 @@ macro_rules! record {
             pub const KEYS: &[&str] = &[$(stringify!($field)),+];
 
             /// Reads the fields of an object that may also have the key `tag`.
-            pub(super) fn read_tagged(
+            pub(crate) fn read_tagged(
                 value: &jsonc_parser::ast::Value<'_>,
                 tag: Option<&str>,
                 reader: &mut $crate::set_file::reader::Reader,

@@ -19,6 +19,7 @@ pub mod piece;
 pub mod pillar;
 pub mod post;
 pub mod prop;
+pub mod roof;
 pub mod solid;
 pub mod stair;
 pub mod tile;

@@ -6,6 +6,7 @@ use super::free_wall::FreeWall;
 use super::pillar::Pillar;
 use super::post::{self, Post};
 use super::prop::Prop;
+use super::roof::Roof;
 use super::solid::Made;
 use super::stair::Stair;
 use super::tile::{self, Tile};
@@ -42,10 +43,12 @@ pub enum Piece {
     Pillar(Pillar),
     /// A free-standing wall with its base plate.
     FreeWall(FreeWall),
+    /// Roof: its body, its skirt and its ridge caps.
+    Roof(Roof),
 }
 
 impl Piece {
-    /// Its flat patterns: one, but for board walls, walls with a niche, and props that need several nets.
+    /// Its flat patterns: one, but for board walls, walls with a niche, roofs, and props that need several nets.
     ///
     /// # Errors
     /// [`PieceError`] where the parameters or its own sizes leave it no shape.
@@ -63,6 +66,7 @@ impl Piece {
             Self::Stair(stair) => return stair.patterns(p),
             Self::Pillar(pillar) => return pillar.patterns(p),
             Self::FreeWall(wall) => return wall.patterns(p),
+            Self::Roof(roof) => return roof.patterns(p),
             Self::Prop(prop) => return Ok(prop.nets(p)?.into_iter().map(|made| made.pattern).collect()),
         };
         Ok(vec![one?])
@@ -108,6 +112,7 @@ impl Piece {
                 | Self::Stair(_)
                 | Self::Pillar(_)
                 | Self::FreeWall(_)
+                | Self::Roof(_)
         )
     }
 }

@@ -153,7 +153,7 @@ fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Po
         Piece::Wall(wall) => (7, (wall.span as u32, 0), None),
         // By its arms, as a post.
         // Not of a plan.
-        Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) => (9, (0, 0), None),
+        Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Roof(_) => (9, (0, 0), None),
         Piece::Cap(cap) => (8, (0, 0), Some(Post { arms: cap.arms, stand: Stand::BasePlate })),
     };
     let group = needed.surface.or(needed.design).unwrap_or(0);

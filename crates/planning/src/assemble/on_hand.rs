@@ -83,7 +83,8 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
             | Piece::Prop(_)
             | Piece::Stair(_)
             | Piece::Pillar(_)
-            | Piece::FreeWall(_) => {}
+            | Piece::FreeWall(_)
+            | Piece::Roof(_) => {}
         }
     }
     for kind in &mut missing {

@@ -31,8 +31,10 @@ const CLEAR: f64 = 0.2;
 const LIP_APART: f64 = 0.08;
 /// How many are looked at in all ways of unfolding together: some seconds' worth.
 const MOST_LOOKS: usize = 1_000_000;
+/// A corner that is less than this beyond straight is none, radians.
+const STRAIGHT: f64 = 1e-6;
 /// How many flaps are tried before the search gives up.
-const BUDGET: usize = 200;
+const BUDGET: usize = 80;
 
 /// A flap and what belongs to it.
 #[derive(Clone, Debug)]
@@ -87,6 +89,11 @@ pub(super) fn flaps(body: &Body<'_>, layout: &Layout, tool: f64) -> Result<Vec<F
     let bounds = cores.iter().map(|core: &Vec<Point>| plane::bounds(core)).collect();
     let (gap, convex) = (tool / 2.0, body.shell.is_convex());
     let mut search = Search { body, layout, cores, bounds, cut, gap, convex, tried: 0, deepest: 0 };
+    // What finds no room by itself finds none beside others.
+    let alone = |ridge: usize| [0, 1].iter().any(|carrier| search.shape(&[], ridge, *carrier, 0.0).is_some());
+    if let Some(none) = glued.iter().find(|ridge| !alone(**ridge)) {
+        return Err(*none);
+    }
     let mut placed = Vec::new();
     if search.place(&glued, &mut placed) { Ok(placed) } else { Err(glued[search.deepest]) }
 }
@@ -318,7 +325,7 @@ impl Search<'_> {
     /// Beyond its fold a flap is clear of its own face, which can come round an inner corner.
     fn is_off_carrier(&self, site: &Site, landed: &[(f64, f64); 4]) -> bool {
         let corners = &self.body.flat[site.face];
-        if (0..corners.len()).all(|corner| corner_angle(corners, corner) < PI) {
+        if (0..corners.len()).all(|corner| corner_angle(corners, corner) < PI + STRAIGHT) {
             return true;
         }
         let out = |inward: f64| inward - site.start + site.allowance - site.retreat;
@@ -349,7 +356,7 @@ impl Search<'_> {
             let n = seat.len();
             let before = (site.seat_side, (site.seat_side + n - 1) % n);
             let after = ((site.seat_side + 1) % n, (site.seat_side + 1) % n);
-            let outer = [before, after].into_iter().filter(|(corner, _)| corner_angle(seat, *corner) < PI);
+            let outer = [before, after].into_iter().filter(|(corner, _)| corner_angle(seat, *corner) < PI + STRAIGHT);
             let ridges = outer.filter_map(|(_, side)| body.beside(site.seat, side));
             let walls = ridges.filter(|(ridge, _)| body.ridges[*ridge].mountain);
             walls.map(|(ridge, end)| body.ridges[ridge].faces[1 - end]).collect()
@@ -397,7 +404,7 @@ impl Site {
         let [seat_from, seat_to] = ends(&body.core(seat, &body.offsets(seat, hinged, others))?, seat, seat_side);
         let [own_from, own_to] = ends(&search.cut[face], face, side);
         // At an inner corner lips of both its sides would meet, and carriers grow as they end short.
-        let inner = |face: usize, corner: usize| corner_angle(&body.flat[face], corner) > PI;
+        let inner = |face: usize, corner: usize| corner_angle(&body.flat[face], corner) > PI + STRAIGHT;
         let next = |face: usize, side: usize| (side + 1) % body.flat[face].len();
         let seat_from = if inner(seat, seat_side) { retreat } else { seat_from };
         let seat_to = if inner(seat, next(seat, seat_side)) { length - retreat } else { seat_to };

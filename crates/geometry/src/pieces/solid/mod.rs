@@ -123,7 +123,6 @@ pub fn nets(p: &Parameters, shell: &Shell, kind: PieceKind, detail: &str) -> Res
         }
         match in_parts(&body, hinged, &attempt) {
             Ok(made) => {
-                let rank = |made: &[Made]| (made.iter().filter(|m| !fits(&m.pattern)).count(), made.len());
                 if best.as_deref().is_none_or(|known| rank(&made) < rank(known)) {
                     best = Some(made);
                 }
@@ -202,9 +201,10 @@ fn in_parts(
         let cut = match attempt(&hinged) {
             Ok(made) if made.iter().all(|made| fits(&made.pattern)) => return Ok(made),
             Ok(made) => {
-                let large = made.iter().position(|made| !fits(&made.pattern)).unwrap_or(0);
+                let mut large = (0..made.len()).filter(|net| !fits(&made[*net].pattern));
+                let cut = large.find_map(|net| halving(body, &layout, net));
                 whole = Some(made);
-                halving(body, &layout, large)
+                cut
             }
             Err(Fault::Apart(one, other)) => {
                 let same = layout.net_of[one] == layout.net_of[other];
@@ -244,7 +244,20 @@ fn halving(body: &Body<'_>, layout: &Layout, net: usize) -> Option<usize> {
 }
 
 fn fits(pattern: &Pattern) -> bool {
+    excess(pattern) == 0
+}
+
+/// By how many whole millimetres a net is too large, on its long and its short side together.
+fn excess(pattern: &Pattern) -> u64 {
     let (width, height) = pattern.size();
     let (long, short) = (width.max(height).get(), width.min(height).get());
-    long <= LARGEST.0 && short <= LARGEST.1
+    let over = (long - LARGEST.0).max(0.0).ceil() + (short - LARGEST.1).max(0.0).ceil();
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "nets are metres large at most")]
+    let over = over as u64;
+    over
+}
+
+/// What fits comes first, then what has fewer nets.
+fn rank(made: &[Made]) -> (u64, usize) {
+    (made.iter().map(|made| excess(&made.pattern)).sum(), made.len())
 }

@@ -21,6 +21,9 @@ pub struct Face {
     pub made: bool,
 }
 
+/// For each side, by its first and its last corner: the face and which of its sides it is.
+type Sides = BTreeMap<(usize, usize), (usize, usize)>;
+
 /// Why faces are no shell.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum ShellError {
@@ -157,7 +160,7 @@ impl Shell {
     }
 
     /// For each side, from its first to its last corner: the face and which of its sides it is.
-    fn pairs(&self) -> Result<BTreeMap<(usize, usize), (usize, usize)>, ShellError> {
+    fn pairs(&self) -> Result<Sides, ShellError> {
         let mut sides = BTreeMap::new();
         for (i, face) in self.faces.iter().enumerate() {
             let n = face.corners.len();
@@ -204,6 +207,13 @@ impl Shell {
             self.points.iter().all(|point| plane.beyond(*point) < tolerance::FIT)
         };
         (0..self.faces.len()).all(inside)
+    }
+
+    /// The shell, higher by `by`.
+    #[must_use]
+    pub fn raised(mut self, by: f64) -> Self {
+        self.points.iter_mut().for_each(|point| point.z += by);
+        self
     }
 
     /// The shell inside this one, every made face moved inward by `by`; openings stay where they are.

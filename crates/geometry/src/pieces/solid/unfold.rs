@@ -84,6 +84,11 @@ impl<'a> Body<'a> {
         let core: Vec<Point> = (0..n)
             .map(|i| {
                 let ((a, one), (b, two)) = (line((i + n - 1) % n), line(i));
+                if one.cross(two).abs() < tolerance::SNAP {
+                    // Straight through, where a third face ends: as far in as the farther of its sides.
+                    let inward = offsets[i].max(offsets[(i + n - 1) % n]);
+                    return corners[i] + Vec2::new(-two.y, two.x) * inward;
+                }
                 a + one * ((b - a).cross(two) / one.cross(two))
             })
             .collect();

@@ -1,0 +1,81 @@
+//! Straight skeletons of random plans with right angles, for a library that is not ours.
+//!
+//! usage: skeletons COUNT SEED
+//!
+//! One JSON object a line: the plan, the nodes with their times, the faces.
+
+use flatwright_geometry::pieces::roof::skeleton::skeleton;
+use kurbo::Point;
+use serde_json::{Value, json};
+
+fn main() {
+    let mut numbers = std::env::args().skip(1).map(|text| text.parse::<u64>().unwrap_or(1));
+    let (count, seed) = (numbers.next().unwrap_or(10), numbers.next().unwrap_or(1));
+    for seed in seed..seed + count {
+        println!("{}", one(seed));
+    }
+}
+
+fn one(seed: u64) -> Value {
+    let plan = plan(&mut Random(seed));
+    let points: Vec<[f64; 2]> = plan.iter().map(|p| [p.x, p.y]).collect();
+    match skeleton(&plan) {
+        Some(found) => json!({
+            "plan": points,
+            "nodes": found.nodes.iter().map(|node| [node.at.x, node.at.y, node.time]).collect::<Vec<_>>(),
+            "faces": found.faces,
+        }),
+        None => json!({ "plan": points, "failed": true }),
+    }
+}
+
+/// Columns on a common foot, or hanging below one too: L, T, U, Z, stairs, combs and crosses. Half of
+/// them have equal modules, where many things happen at once.
+fn plan(random: &mut Random) -> Vec<Point> {
+    let even = random.below(2) == 0;
+    let columns = 1 + random.below(5);
+    let below = random.below(2) == 0;
+    let mut x = 0.0;
+    let (mut upper, mut lower): (Vec<Point>, Vec<Point>) = (Vec::new(), Vec::new());
+    for _ in 0..columns {
+        let mut size = |most: u64| {
+            let modules = 1.0 + random.below(most) as f64;
+            modules * 76.2 + if even { 0.0 } else { 40.0 * random.share() }
+        };
+        let wide = size(2);
+        let (top, bottom) = (size(3), if below { -size(3) } else { 0.0 });
+        for (list, y) in [(&mut upper, top), (&mut lower, bottom)] {
+            // Columns of one height are one.
+            if list.last().is_some_and(|last: &Point| (last.y - y).abs() < 1e-9) {
+                list.pop();
+                list.push(Point::new(x + wide, y));
+            } else {
+                list.extend([Point::new(x, y), Point::new(x + wide, y)]);
+            }
+        }
+        x += wide;
+    }
+    lower.extend(upper.into_iter().rev());
+    lower
+}
+
+/// The SplitMix64 generator (G. L. Steele, D. Lea, C. H. Flood, 2014): the same everywhere.
+struct Random(u64);
+
+impl Random {
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+
+    fn below(&mut self, n: u64) -> u64 {
+        self.next() % n
+    }
+
+    fn share(&mut self) -> f64 {
+        (self.next() >> 11) as f64 / (1u64 << 53) as f64
+    }
+}

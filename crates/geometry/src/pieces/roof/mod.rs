@@ -1,0 +1,363 @@
+//! Roofs: folded card over a plan with right angles, with a skirt that holds it on its walls.
+//!
+//! A roof is a closed body: slopes, upright gables where it has them, and a soffit under all of it.
+//! Under the soffit a skirt is glued, which drops in between the posts or goes round them, so that
+//! the roof lifts off. A folded strip covers each ridge.
+
+use kurbo::{Affine, Line, Point};
+
+use super::solid::form::{self, Ends, rectangle};
+use super::solid::space::Vector;
+use super::solid::{Face, Made, Shell, ShellError, nets};
+use super::{Draft, PieceError, mm, rect};
+use crate::contour::Contour;
+use crate::parameters::Parameters;
+use crate::pattern::{Fold, Pattern, PieceKind, Plane, Stock};
+use crate::units::{Angle, Mm};
+
+pub mod skeleton;
+
+use skeleton::{Skeleton, skeleton};
+
+/// Height of a skirt, mm.
+const SKIRT: f64 = 8.0;
+/// Width of a ridge cap on each slope, mm.
+const STRIP: f64 = 6.0;
+/// Thickness of a flat roof's deck and of its parapet, mm, and how many calipers more.
+const DECK: (f64, f64) = (4.0, 3.0);
+
+/// The form of a roof.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Form {
+    /// A slope over every side.
+    Hip,
+    /// Slopes that end in upright gables.
+    Gable,
+    /// One slope, down to the south.
+    LeanTo,
+    /// A deck with a parapet.
+    Flat,
+}
+
+impl Form {
+    const fn name(self) -> &'static str {
+        match self {
+            Self::Hip => "hip",
+            Self::Gable => "gable",
+            Self::LeanTo => "lean-to",
+            Self::Flat => "flat",
+        }
+    }
+}
+
+/// Where a roof's skirt is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Skirt {
+    /// Between the posts: it drops in.
+    #[default]
+    Inside,
+    /// Round the posts.
+    Outside,
+}
+
+/// One roof.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Roof {
+    /// Its form.
+    pub form: Form,
+    /// The lattice points at its corners in modules, counterclockwise; sides run along the lattice.
+    pub plan: Vec<(i32, i32)>,
+    /// Pitch of its slopes.
+    pub pitch: Angle,
+    /// How far the eaves reach past the posts, or past a skirt round them.
+    pub overhang: Mm,
+    /// Where its skirt is.
+    pub skirt: Skirt,
+}
+
+/// A part of a roof: what is folded, and which family it is of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// The family.
+    pub kind: PieceKind,
+    /// Its name within the roof.
+    pub name: String,
+    /// Its outside, where it stands: x east and y north from the lattice's origin, z = 0 at the posts' tops.
+    pub outside: Shell,
+}
+
+impl Part {
+    fn raised(self, by: f64) -> Self {
+        Self { outside: self.outside.raised(by), ..self }
+    }
+}
+
+impl Roof {
+    /// What people read: `hip, 40 degrees`.
+    #[must_use]
+    pub fn detail(&self) -> String {
+        let (mut wide, mut deep) = (0, 0);
+        if let (Some(x0), Some(y0)) = (self.plan.iter().map(|p| p.0).min(), self.plan.iter().map(|p| p.1).min()) {
+            wide = self.plan.iter().map(|p| p.0 - x0).max().unwrap_or(0);
+            deep = self.plan.iter().map(|p| p.1 - y0).max().unwrap_or(0);
+        }
+        let shape = if self.plan.len() == 4 { "" } else { ", with inner corners" };
+        format!("{} {wide} x {deep}{shape}", self.form.name())
+    }
+
+    /// The folded bodies: the roof itself, the parts of a flat one's parapet, the skirt.
+    ///
+    /// # Errors
+    /// [`PieceError`] where the plan has no right angles, crosses itself, or the form does not go
+    /// with it.
+    pub fn parts(&self, p: &Parameters) -> Result<Vec<Part>, PieceError> {
+        self.check()?;
+        let half = mm(p.post_side()) / 2.0;
+        let (play, card) = (mm(p.play), mm(p.card));
+        // The skirt's outside: a play off the posts, or its own card and a play round them.
+        let skirt = match self.skirt {
+            Skirt::Inside => self.outline(p, -half - play)?,
+            Skirt::Outside => self.outline(p, half + play + card)?,
+        };
+        let past = match self.skirt {
+            Skirt::Inside => half,
+            Skirt::Outside => half + play + card,
+        };
+        let eaves = self.outline(p, past + mm(self.overhang))?;
+        let part = |kind: PieceKind, name: &str, outside: Result<Shell, ShellError>| {
+            let detail = format!("{}, {name}", self.detail());
+            match outside {
+                Ok(outside) => Ok(Part { kind, name: detail, outside }),
+                Err(error) => Err(PieceError::NoRoom {
+                    what: format!("the roof {detail} can be folded"),
+                    found: error.to_string(),
+                    help: "give it another pitch, or a larger plan".into(),
+                }),
+            }
+        };
+        let mut parts = match self.form {
+            Form::Flat => flat(&eaves, DECK.0 + DECK.1 * card)
+                .into_iter()
+                .map(|(name, shell)| part(PieceKind::Roof, name, shell))
+                .collect(),
+            Form::LeanTo => vec![part(PieceKind::Roof, "slope", self.lean_to(&eaves))],
+            Form::Hip | Form::Gable => vec![part(PieceKind::Roof, "slopes", self.pitched(&eaves)?)],
+        };
+        // A skirt's lid is glued under the soffit. Round the posts it lies on them, its flaps below it:
+        // the roof stands two calipers higher then.
+        let top = match self.skirt {
+            Skirt::Inside => 0.0,
+            Skirt::Outside => 2.0 * card,
+        };
+        parts = parts.into_iter().map(|part| part.map(|part: Part| part.raised(top))).collect();
+        let below = [(skirt.clone(), -SKIRT), (skirt, top)];
+        parts.push(part(PieceKind::RoofSkirt, "skirt", form::stack(&below, Ends { bottom: false, top: true })));
+        parts.into_iter().collect()
+    }
+
+    fn check(&self) -> Result<(), PieceError> {
+        let n = self.plan.len();
+        let out = |found: String, help: &str| {
+            Err(PieceError::OutOfRange { what: "the plan of a roof", found, help: help.into() })
+        };
+        let straight = (0..n).all(|i| {
+            let ((a, b), (c, d)) = (self.plan[i], self.plan[(i + 1) % n]);
+            (a == c) != (b == d)
+        });
+        let turns = (0..n).all(|i| {
+            let (a, b) = (self.plan[i], self.plan[(i + 1) % n]);
+            let c = self.plan[(i + 2) % n];
+            (a.0 == b.0) != (b.0 == c.0)
+        });
+        if n < 4 || !straight || !turns {
+            return out(format!("one of {n} corners"), "let its sides run along the lattice and turn at every corner");
+        }
+        let twice: i64 = (0..n)
+            .map(|i| {
+                let ((a, b), (c, d)) = (self.plan[i], self.plan[(i + 1) % n]);
+                i64::from(a) * i64::from(d) - i64::from(c) * i64::from(b)
+            })
+            .sum();
+        let corners = self.plan.iter().map(|(x, y)| Point::new(f64::from(*x), f64::from(*y)));
+        if twice <= 0 || Contour::new(corners).is_err() {
+            return out("one that crosses itself or runs clockwise".into(), "give its corners counterclockwise");
+        }
+        if n != 4 && matches!(self.form, Form::LeanTo | Form::Flat) {
+            let found = format!("one of {n} corners under a {} roof", self.form.name());
+            return out(found, "give it a rectangle, or make the roof \"hip\" or \"gable\"");
+        }
+        Ok(())
+    }
+
+    /// The plan, every side moved outward, mm.
+    fn outline(&self, p: &Parameters, by: f64) -> Result<Vec<Point>, PieceError> {
+        let module = mm(p.module);
+        let n = self.plan.len();
+        let at = |i: usize| {
+            let (x, y) = self.plan[i % n];
+            Point::new(f64::from(x) * module, f64::from(y) * module)
+        };
+        let moved: Vec<Point> = (0..n)
+            .map(|i| {
+                let (before, here, after) = (at(i + n - 1), at(i), at(i + 1));
+                let (one, two) = ((here - before).normalize(), (after - here).normalize());
+                here + (kurbo::Vec2::new(one.y, -one.x) + kurbo::Vec2::new(two.y, -two.x)) * by
+            })
+            .collect();
+        let sides = (0..n).all(|i| (moved[(i + 1) % n] - moved[i]).dot(at(i + 1) - at(i)) > 0.0);
+        if !sides {
+            return Err(PieceError::NoRoom {
+                what: "a roof's skirt has a length between its posts".into(),
+                found: format!("a side of {} mm", crate::units::plain(module, 3)),
+                help: "make the module larger or the posts narrower".into(),
+            });
+        }
+        Ok(moved)
+    }
+
+    fn pitched(&self, eaves: &[Point]) -> Result<Result<Shell, ShellError>, PieceError> {
+        let Some(mut found) = skeleton(eaves) else {
+            return Err(PieceError::OutOfRange {
+                what: "the plan of a roof",
+                found: "one whose slopes do not close".into(),
+                help: "give it a simpler plan".into(),
+            });
+        };
+        if self.form == Form::Gable {
+            stand_gables(&mut found, eaves.len());
+        }
+        let rise = self.pitch.radians().tan();
+        let points = found.nodes.iter().map(|node| Vector::new(node.at.x, node.at.y, node.time * rise)).collect();
+        let soffit = Face { name: "soffit", corners: (0..eaves.len()).rev().collect(), made: true };
+        let faces = found.faces.into_iter().map(|corners| Face { name: "slope", corners, made: true });
+        Ok(Shell::new(points, std::iter::once(soffit).chain(faces).collect()))
+    }
+
+    /// One slope from the north wall's top down to the south eaves.
+    fn lean_to(&self, eaves: &[Point]) -> Result<Shell, ShellError> {
+        let bounds = Contour::new(eaves.iter().copied()).map_err(|_| ShellError::NoInside)?.bounds();
+        let (along, across) = (bounds.width(), bounds.height());
+        let high = across * self.pitch.radians().tan();
+        let at = |x: f64, y: f64, z: f64| Vector::new(bounds.x0 + x, bounds.y0 + y, z);
+        let points = vec![
+            at(0.0, 0.0, 0.0),
+            at(along, 0.0, 0.0),
+            at(along, across, 0.0),
+            at(0.0, across, 0.0),
+            at(along, across, high),
+            at(0.0, across, high),
+        ];
+        let face = |name, corners: &[usize]| Face { name, corners: corners.to_vec(), made: true };
+        let faces = vec![
+            face("soffit", &[3, 2, 1, 0]),
+            face("slope", &[0, 1, 4, 5]),
+            face("end", &[1, 2, 4]),
+            face("end", &[0, 5, 3]),
+            face("back", &[2, 3, 5, 4]),
+        ];
+        Shell::new(points, faces)
+    }
+
+    /// The nets of one part.
+    ///
+    /// # Errors
+    /// [`PieceError`] where the card leaves no inside, or flaps no room.
+    pub fn nets(p: &Parameters, part: &Part) -> Result<Vec<Made>, PieceError> {
+        let inside = part.outside.inset(mm(p.card)).map_err(|error| PieceError::NoRoom {
+            what: format!("the roof {} has an inside", part.name),
+            found: error.to_string(),
+            help: "make it larger, or use thinner card".into(),
+        })?;
+        nets(p, &inside, part.kind, &part.name)
+    }
+
+    /// All patterns: of the parts, and a cap for each ridge.
+    ///
+    /// # Errors
+    /// As [`Roof::parts`] and [`Roof::nets`].
+    pub fn patterns(&self, p: &Parameters) -> Result<Vec<Pattern>, PieceError> {
+        let mut patterns = Vec::new();
+        for part in self.parts(p)? {
+            patterns.extend(Self::nets(p, &part)?.into_iter().map(|made| made.pattern));
+            if part.kind == PieceKind::Roof && matches!(self.form, Form::Hip | Form::Gable) {
+                for length in ridges(&part.outside) {
+                    patterns.push(self.ridge_cap(p, length)?);
+                }
+            }
+        }
+        Ok(patterns)
+    }
+
+    /// A strip folded over a ridge, glued on with its back.
+    fn ridge_cap(&self, p: &Parameters, length: f64) -> Result<Pattern, PieceError> {
+        let turn = Angle::degrees(2.0 * self.pitch.to_degrees());
+        let half = STRIP + mm(p.fold_allowance(turn, p.card)) / 2.0;
+        let detail = format!("{}, {} mm", self.detail(), crate::units::plain(length, 1));
+        let mut draft = Draft::new(PieceKind::RidgeCap, Stock::Card, detail);
+        let lower = draft.panel("one slope", &rect(0.0, -half, length, 0.0), &[])?;
+        let upper = draft.panel("other slope", &rect(0.0, 0.0, length, half), &[])?;
+        draft.shows(lower);
+        draft.shows(upper);
+        draft.hinge(lower, upper, Line::new((0.0, 0.0), (length, 0.0)), Fold::Mountain, turn);
+        draft.planes.push(Plane::everywhere(Affine::IDENTITY));
+        draft.finish()
+    }
+}
+
+/// A deck, and on it a parapet of four closed walls.
+fn flat(eaves: &[Point], thick: f64) -> Vec<(&'static str, Result<Shell, ShellError>)> {
+    let Ok(bounds) = Contour::new(eaves.iter().copied()).map(|contour| contour.bounds()) else { return Vec::new() };
+    let high = 2.0 * thick;
+    let wall = |x: f64, y: f64, along: f64, across: f64| {
+        let base = rectangle(along, across).into_iter().map(|point| Point::new(point.x + x, point.y + y));
+        let base: Vec<Point> = base.collect();
+        form::stack(&[(base.clone(), thick), (base, thick + high)], Ends::BOTH)
+    };
+    let (x, y, along, across) = (bounds.x0, bounds.y0, bounds.width(), bounds.height());
+    vec![
+        ("deck", form::stack(&[(eaves.to_vec(), 0.0), (eaves.to_vec(), thick)], Ends::BOTH)),
+        ("south parapet", wall(x, y, along, thick)),
+        ("north parapet", wall(x, y + across - thick, along, thick)),
+        ("west parapet", wall(x, y + thick, thick, across - 2.0 * thick)),
+        ("east parapet", wall(x + along - thick, y + thick, thick, across - 2.0 * thick)),
+    ]
+}
+
+/// Hip ends stood upright: the point over such an end moves out over the middle of its side.
+fn stand_gables(found: &mut Skeleton, eaves: usize) {
+    for face in found.faces.clone() {
+        let [a, b, c] = face[..] else { continue };
+        let mut corners = [a, b, c];
+        corners.sort_unstable();
+        let [one, two, top] = corners;
+        if two < eaves && top >= eaves {
+            let (from, to) = (found.nodes[one].at, found.nodes[two].at);
+            // The end of a pyramid stays: its point belongs to all four sides.
+            let others = found.faces.iter().filter(|other| other.contains(&top)).count();
+            if others == 3 {
+                found.nodes[top].at = from.midpoint(to);
+            }
+        }
+    }
+}
+
+/// Lengths of the ridges of a pitched roof: level sides between two slopes, above the eaves.
+fn ridges(shell: &Shell) -> Vec<f64> {
+    let points = shell.points();
+    let mut lengths = Vec::new();
+    for (i, one) in shell.faces().iter().enumerate() {
+        for other in &shell.faces()[i + 1..] {
+            let n = one.corners.len();
+            for side in 0..n {
+                let (a, b) = (one.corners[side], one.corners[(side + 1) % n]);
+                let m = other.corners.len();
+                let shared = (0..m).any(|k| (other.corners[k], other.corners[(k + 1) % m]) == (b, a));
+                let level = (points[a].z - points[b].z).abs() < crate::tolerance::SNAP;
+                if shared && level && points[a].z > crate::tolerance::FIT {
+                    lengths.push((points[b] - points[a]).length());
+                }
+            }
+        }
+    }
+    lengths
+}
