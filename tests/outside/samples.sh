@@ -18,6 +18,7 @@ cp "$fresh/plan/plan.png" "$fresh/pictures/plan.png"
 "$program" view $kept/pump-room.plan -o "$fresh/pictures/exploded.png" --exploded
 "$program" sheets $kept/set.json -o "$fresh/stacked" --layout stacked --quiet
 "$program" sheets $kept/set.json -o "$fresh/class" --class 12 --layout stacked --quiet
+"$program" sheets $kept/fittings.json -o "$fresh/fittings" --contact=110 --quiet
 "$program" coupon $kept/set.json -o "$fresh/coupon" --quiet
 "$program" profile $kept/calibration/readings.json -o "$fresh/profiles" --quiet
 if $make; then
@@ -27,6 +28,7 @@ if $make; then
   cp "$fresh"/pictures/*.png "$fresh/pages.png" "$fresh/plan/guide.pdf" "$fresh/class/class.pdf" $kept/
   cp "$fresh"/profiles/*.json $kept/calibration/
   pdftoppm -r 60 -png -f 1 -l 1 -singlefile "$fresh/coupon/coupon.pdf" $kept/calibration/coupon
+  cp "$fresh/fittings/pages.png" $kept/fittings.png
   rm -rf $kept/pages
   mkdir $kept/pages
   pdftoppm -r 60 -png $kept/out/sheets.pdf $kept/pages/page
@@ -44,6 +46,7 @@ diff -r "$fresh/out" $kept/out
 diff "$fresh/plan/guide.pdf" $kept/guide.pdf
 diff "$fresh/class/class.pdf" $kept/class.pdf
 cmp "$fresh/pages.png" $kept/pages.png
+cmp "$fresh/fittings/pages.png" $kept/fittings.png
 for profile in printer materials; do diff "$fresh/profiles/$profile.json" "$kept/calibration/$profile.json"; done
 for picture in plan view exploded; do cmp "$fresh/pictures/$picture.png" "$kept/$picture.png"; done
 echo "$kept holds what the program makes"
