@@ -46,9 +46,11 @@ impl Paint {
             }
             PieceKind::TileCore | PieceKind::TileWrap => Self { upper: face, lower: stock, edges: face },
             PieceKind::WallCore | PieceKind::WallFacing | PieceKind::DoorLeaf => Self::plain(face),
-            PieceKind::CornerPocket | PieceKind::Biscuit | PieceKind::BasePlate | PieceKind::SleevePlug => {
-                Self::plain(stock)
-            }
+            PieceKind::CornerPocket
+            | PieceKind::Biscuit
+            | PieceKind::BasePlate
+            | PieceKind::SleevePlug
+            | PieceKind::Coupler => Self::plain(stock),
         }
     }
 }

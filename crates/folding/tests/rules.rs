@@ -73,6 +73,7 @@ fn every_rule_speaks_on_a_whole_build() {
     let plates = [Piece::Sleeve(flatwright_geometry::pieces::post::Post {
         arms: flatwright_geometry::pieces::post::Arms::NONE,
         stand: flatwright_geometry::pieces::post::Stand::BasePlate,
+        under: false,
     })];
     let with_build = Case { build: Some(&build), pages: &[page], ..Case::new(&p) };
     let with_plates = Case { pieces: &plates, ..Case::new(&p) };

@@ -46,6 +46,8 @@ pub enum PieceKind {
     Post,
     /// Folded lid on a post.
     PostCap,
+    /// Folded sleeve that joins a post to the post above it.
+    Coupler,
     /// Board plate under a post that stands where no tile is.
     BasePlate,
     /// Board plug on a base plate, inside the post.
@@ -73,6 +75,7 @@ impl PieceKind {
             Self::Biscuit => "biscuit",
             Self::Post => "post",
             Self::PostCap => "post cap",
+            Self::Coupler => "coupler",
             Self::BasePlate => "base plate",
             Self::SleevePlug => "sleeve plug",
             Self::CardWall => "wall",
@@ -93,6 +96,7 @@ impl PieceKind {
             Self::Biscuit => "BI",
             Self::Post => "PO",
             Self::PostCap => "PC",
+            Self::Coupler => "CS",
             Self::BasePlate => "BP",
             Self::SleevePlug => "SP",
             Self::CardWall => "WA",

@@ -123,7 +123,7 @@ fn posts(plan: &Plan, level: &Level, walls: &[WallPlace], problems: &mut Vec<Pla
                 problems.push(PlanProblem::off_floor(level, at));
             }
             let stand = if feet == 0 { Stand::BasePlate } else { Stand::Feet(Feet::from_bits(feet)) };
-            PostPlace { at, post: Post { arms: Arms::from_bits(arms), stand } }
+            PostPlace { at, post: Post { arms: Arms::from_bits(arms), stand, under: false } }
         })
         .collect()
 }

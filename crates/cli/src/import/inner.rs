@@ -49,5 +49,5 @@ pub(super) fn post_of(
             Stand::Feet(Feet::from_bits(corners.fold(0, |bits, corner| bits | bit(quadrant(corner)))))
         }
     };
-    Some(Post { arms, stand })
+    Some(Post { arms, stand, under: false })
 }

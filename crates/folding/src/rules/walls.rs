@@ -55,7 +55,7 @@ pub(super) fn wall_in_slot(case: &Case<'_>) -> Vec<Finding> {
 /// The widest kerf for which the tool's own contour still shows the slot: its nominal width, or
 /// less where the contour loses it earlier.
 fn cuttable(p: &Parameters, width: f64) -> f64 {
-    let post = Post { arms: Arms::ALL, stand: Stand::BasePlate };
+    let post = Post { arms: Arms::ALL, stand: Stand::BasePlate, under: false };
     let Ok(net) = post::sleeve(p, post) else { return width };
     let middle = p.wall_height.get() - p.slot_depth().get() / 2.0;
     let lines =

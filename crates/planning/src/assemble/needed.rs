@@ -152,7 +152,10 @@ fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Po
         // Whole modules here: the plan's spans.
         Piece::Wall(wall) => (7, (wall.span as u32, 0), None),
         // By its arms, as a post.
-        Piece::Cap(cap) => (8, (0, 0), Some(Post { arms: cap.arms, stand: Stand::BasePlate })),
+        Piece::Cap(cap) => (8, (0, 0), Some(Post { arms: cap.arms, stand: Stand::BasePlate, under: false })),
+        Piece::Coupler(coupler) => {
+            (9, (0, 0), Some(Post { arms: coupler.arms, stand: Stand::BasePlate, under: false }))
+        }
     };
     let group = needed.surface.or(needed.design).unwrap_or(0);
     (kind, group, std::cmp::Reverse(size), post)

@@ -77,7 +77,8 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
             Piece::Biscuit => drop(take(&mut kind.count, &mut kind.places, &mut left.biscuits)),
             Piece::Pocket => drop(take(&mut kind.count, &mut kind.places, &mut left.pockets)),
             // These follow from the tiles and posts that they belong to.
-            Piece::Core(_) | Piece::Plate | Piece::Plug => {}
+            // No plan asks for couplers.
+            Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Coupler(_) => {}
         }
     }
     for kind in &mut missing {

@@ -212,6 +212,7 @@ impl Lifts {
             PieceKind::Biscuit | PieceKind::CornerPocket => -1.9,
             PieceKind::SleevePlug => 0.8,
             PieceKind::BasePlate => -0.4,
+            PieceKind::Coupler => -1.0,
         };
         self.unit * times
     }

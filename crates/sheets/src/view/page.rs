@@ -303,5 +303,6 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::BasePlate => (6, "base plate"),
         PieceKind::SleevePlug => (7, "sleeve plug"),
         PieceKind::PostCap => (8, "post cap"),
+        PieceKind::Coupler => (9, "coupler"),
     }
 }
