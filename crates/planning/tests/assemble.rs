@@ -252,7 +252,8 @@ proptest! {
                 Piece::Wall(wall) => on_hand.walls.push((wall.clone(), kind.count)),
                 Piece::Biscuit => on_hand.biscuits = kind.count,
                 Piece::Pocket => on_hand.pockets = kind.count,
-                Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Coupler(_) => {}
+                Piece::Coupler(coupler) => on_hand.couplers.push((coupler.turned(1), kind.count)),
+                Piece::Core(_) | Piece::Plate | Piece::Plug => {}
             }
         }
         prop_assert_eq!(shortfall(&needed, &on_hand), []);

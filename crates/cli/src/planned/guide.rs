@@ -126,6 +126,8 @@ fn on_plan(planned: &Planned, Place { level, spot }: Place) -> Option<PlanRef> {
         Spot::Wall(wall) => PlanItem::Wall(wall),
         // A cap is marked by its post, which it hides.
         Spot::Post(post) | Spot::Cap(post) => PlanItem::Post(post),
+        // So is a coupler, which is in its post.
+        Spot::Coupler(coupler) => PlanItem::Post(build.couplers.get(coupler)?.post),
         Spot::Biscuit(edge) => PlanItem::Biscuit(build.biscuits.iter().position(|other| *other == edge)?),
         // A pocket is under its tile; the post that it holds shows where.
         Spot::Pocket(at, _) => PlanItem::Post(build.posts.iter().position(|post| post.at == at)?),

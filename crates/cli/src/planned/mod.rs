@@ -191,6 +191,7 @@ impl Worked {
         match spot {
             Spot::Tile(tile) => drawn.cell_in_text(build.tiles[tile].x, build.tiles[tile].y),
             Spot::Post(post) | Spot::Cap(post) => drawn.vertex_in_text(build.posts[post].at),
+            Spot::Coupler(coupler) => drawn.vertex_in_text(build.posts[build.couplers[coupler].post].at),
             Spot::Pocket(at, _) => drawn.vertex_in_text(at),
             Spot::Biscuit(edge) => edge_in_text(drawn, edge),
             Spot::Wall(wall) => {

@@ -51,14 +51,16 @@ pub enum Spot {
     Wall(usize),
     /// Index into the level's posts: the cap on one.
     Cap(usize),
+    /// Index into the level's couplers.
+    Coupler(usize),
 }
 
 /// Everything that the plan needs, each kind once.
 ///
 /// `builds` are the plan's levels in their order. Cores of one size are one kind whatever lies on
 /// them; wraps differ by their surface, walls by their design. Cores come first (largest first),
-/// then wraps by surface, biscuits, pockets, plates, plugs, sleeves, walls by design and
-/// caps.
+/// then wraps by surface, biscuits, pockets, plates, plugs, sleeves, walls by design,
+/// caps and couplers.
 #[must_use]
 pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
     let mut list = List(Vec::new());
@@ -95,6 +97,10 @@ pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
         for post in build.caps.iter().filter_map(|&index| Some((index, build.posts.get(index)?))) {
             let (index, cap) = (post.0, Cap { arms: post.1.post.arms }.up_to_rotation());
             list.add(Piece::Cap(cap), cap.shape(), None, None, put(Spot::Cap(index)));
+        }
+        for (index, place) in build.couplers.iter().enumerate() {
+            let coupler = place.coupler.up_to_rotation();
+            list.add(Piece::Coupler(coupler), coupler.shape(), None, None, put(Spot::Coupler(index)));
         }
     }
     for extra in &plan.extras {

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use flatwright_geometry::pieces::cap::Cap;
+use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::Post;
 use flatwright_geometry::pieces::tile::Tile;
@@ -19,6 +20,8 @@ pub struct OnHand {
     pub posts: Vec<(Post, u32)>,
     /// Caps, in any quarter turn.
     pub caps: Vec<(Cap, u32)>,
+    /// Couplers, in any quarter turn.
+    pub couplers: Vec<(Coupler, u32)>,
     /// Walls by span and opening: the same design may have another letter in another plan.
     pub walls: Vec<(Wall, u32)>,
     /// Loose biscuits.
@@ -69,6 +72,12 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
                     take(&mut kind.count, &mut kind.places, count);
                 }
             }
+            Piece::Coupler(coupler) => {
+                let alike = |other: Coupler| other.up_to_rotation() == coupler.up_to_rotation();
+                for (_, count) in left.couplers.iter_mut().filter(|(other, _)| alike(*other)) {
+                    take(&mut kind.count, &mut kind.places, count);
+                }
+            }
             Piece::Wall(wall) => {
                 for (_, count) in left.walls.iter_mut().filter(|(other, _)| other == wall) {
                     take(&mut kind.count, &mut kind.places, count);
@@ -77,8 +86,7 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
             Piece::Biscuit => drop(take(&mut kind.count, &mut kind.places, &mut left.biscuits)),
             Piece::Pocket => drop(take(&mut kind.count, &mut kind.places, &mut left.pockets)),
             // These follow from the tiles and posts that they belong to.
-            // No plan asks for couplers.
-            Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Coupler(_) => {}
+            Piece::Core(_) | Piece::Plate | Piece::Plug => {}
         }
     }
     for kind in &mut missing {
