@@ -129,6 +129,11 @@ pub(super) fn thickness(case: &Case<'_>) -> f64 {
     }
 }
 
+/// The lower end of the hooks above the floor.
+pub(super) fn hook_end(p: &Parameters, wall: &Wall) -> f64 {
+    tab(p, wall).hook_end
+}
+
 /// The arms of the post with most slots in the case; all four where it names no post with any.
 fn most_arms(case: &Case<'_>) -> Arms {
     let posts = case.posts();
