@@ -195,8 +195,8 @@ impl Steps<'_> {
         self.push("Couplers", text, spots, |piece| matches!(piece, Piece::Coupler(_)));
         let text = format!(
             "Put glue that fills a gap on the outside of the couplers' upper halves, on nothing else, and lower this \
-             level over them until its posts stand on those of \"{below}\" and its floor lies on the walls. When the \
-             glue is dry the level lifts off whole, couplers and all."
+             level over them until its posts stand on those of \"{below}\". When the glue is dry the level lifts off \
+             whole, couplers and all."
         );
         let spots = build.couplers.iter().map(|place| Spot::Post(place.post)).collect();
         self.push(&format!("{SET_ON} \"{below}\""), text, spots, |_| false);

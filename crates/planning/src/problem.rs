@@ -45,6 +45,9 @@ impl PlanProblem {
                 if parted { ", up to a post of the level above," } else { "" }
             ),
             help: match design.letter {
+                _ if parted => {
+                    "end the wall above where a wall below ends, or give \"spans:\" or the design shorter spans".into()
+                }
                 None => "add a span of 1 to \"spans:\", or change the run's length".into(),
                 Some(letter) => format!("draw '{letter}' over a multiple of its span, or change its \"over\""),
             },

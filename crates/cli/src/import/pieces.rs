@@ -7,13 +7,13 @@ use flatwright_folding::prove::Proved;
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::pieces::piece::Piece as Part;
-use flatwright_geometry::pieces::post::Stand;
+use flatwright_geometry::pieces::post::{Post, Stand};
 use flatwright_planning::assemble::Needed;
 use flatwright_planning::plan::Surface as PlanSurface;
 use flatwright_sheets::compose::Grain;
 
 use super::designs::{self, Designs, Ornament};
-use super::inner::{cap_of, post_of, tile_of};
+use super::inner::{cap_of, coupler_of, post_of, tile_of};
 use super::sheets::grain_of;
 use super::{Artwork, Cover, Piece};
 use crate::planned::{Planned, Worked};
@@ -296,6 +296,7 @@ fn of_plan(worked: &Worked, floors: &[Option<Cover>], usual: Usual, ornaments: &
             (Part::Wall(_), None) => "a plain wall".to_owned(),
             (Part::Sleeve(_), _) => format!("a {} post", needed.name),
             (Part::Cap(_), _) => format!("a {} cap", needed.name),
+            (Part::Coupler(_), _) => format!("a {} coupler", needed.name),
             (Part::Wrap(_), _) => format!("a tile of {}", needed.name),
             _ => format!("a {}", needed.name),
         };
@@ -358,6 +359,7 @@ fn expand(
         PieceEntry::Biscuit(e) => vec![wanted(Part::Biscuit, e.count, &e.label)],
         PieceEntry::Post(e) => {
             let Some(post) = post_of(&name, e.arms, e.feet.as_ref(), e.base, problems) else { return Vec::new() };
+            let post = Post { under: e.under.is_some_and(|under| under.0), ..post };
             let sleeve = on_face(wanted(Part::Sleeve(post), e.count, &e.label), e.label_on_face);
             let sleeve = lying(sleeve, e.grain);
             let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
@@ -368,6 +370,7 @@ fn expand(
             let cap = on_face(wanted(Part::Cap(cap_of(e.arms)), e.count, &e.label), e.label_on_face);
             vec![lying(cap, e.grain)]
         }
+        PieceEntry::Coupler(e) => vec![lying(wanted(Part::Coupler(coupler_of(e.arms)), e.count, &e.label), e.grain)],
         PieceEntry::Wall(e) => {
             let designs = Designs { library: covers.library, parameters: p };
             let (opening, design) = (e.opening.as_ref(), e.design.as_ref());

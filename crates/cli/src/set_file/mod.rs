@@ -17,8 +17,8 @@ pub use artwork::{
 pub use class::{ClassEntry, ClassSheets, Kits, MOST_KITS, MOST_STACK};
 pub use design_call::DesignCall;
 pub use pieces::{
-    Arch, Bars, Base, BiscuitEntry, CapEntry, Corner, Door, Feet, Hinge, Low, Opening, PieceEntry, PocketEntry,
-    PostEntry, Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
+    Arch, Bars, Base, BiscuitEntry, CapEntry, Corner, CouplerEntry, Door, Feet, Hinge, Low, Opening, PieceEntry,
+    PocketEntry, PostEntry, Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
 };
 pub use plan::{Faces, Minutes, Prices, Rates};
 pub use stock::{

@@ -141,6 +141,17 @@ pub struct BuildStep {
     pub name: String,
     /// Pieces that it uses up: index of the part, and how many.
     pub pieces: Vec<(usize, u32)>,
+    /// Index of the bag that its pieces are in, where there are bags.
+    pub bag: usize,
+}
+
+/// Pieces that are packed on sheets of their own, such as those of one level.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Bag {
+    /// What it is, such as `landing`; printed on its sheets.
+    pub name: String,
+    /// How many of each part are in it, in the order of the parts.
+    pub copies: Vec<u32>,
 }
 
 /// Everything but the parts.
@@ -170,6 +181,9 @@ pub struct Settings {
     pub layout: LayoutMode,
     /// The steps of building, in order, for [`LayoutMode::ByStep`]; numbered from 1 on the sheets.
     pub steps: Vec<BuildStep>,
+    /// Bags, in the order of the pages within a stock; together they hold every copy of every part.
+    /// Without any, all parts share their sheets.
+    pub bags: Vec<Bag>,
     /// Steps for the cover, in order, such as from the plan; a short general order where empty.
     pub build_steps: Vec<String>,
     /// The surfaces and pictures of the parts' faces.
@@ -214,6 +228,7 @@ impl Settings {
             split_overlap: Some(Mm::new(10.0)),
             layout: LayoutMode::default(),
             steps: Vec::new(),
+            bags: Vec::new(),
             build_steps: Vec::new(),
             artwork: Artwork::default(),
             registration: false,
