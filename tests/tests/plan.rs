@@ -176,14 +176,68 @@ fn each_level_has_its_drawing() {
             "plan-1.png",
             "plan-2.svg",
             "plan-2.png",
+            "plan-3.svg",
+            "plan-3.png",
             "guide.pdf",
+            "build.glb",
             "build-1.glb",
             "build-2.glb",
+            "build-3.glb",
             "parts.json",
         ]
     );
     // Files of other numbers of levels go.
-    assert!(plan.former.iter().any(|name| name == "plan.svg") && plan.former.iter().any(|name| name == "plan-3.png"));
+    assert!(plan.former.iter().any(|name| name == "plan.svg") && plan.former.iter().any(|name| name == "plan-4.png"));
+}
+
+/// Every level has sheets of its own, which say so and hold its pieces; what is on hand is taken off the
+/// level that it serves.
+#[test]
+fn every_level_is_packed_apart() {
+    let set = load("tide-tower.plan", None);
+    let list = |set: &Set| {
+        let proof = pipeline::prove(set);
+        let effort = Effort { seed: 1, steps: Some(50) };
+        PartsList::new(set, Some(&pipeline::lay_out("plan", set, &proof, effort, &mut |_| {}).expect("it fits")))
+    };
+    let names = ["landing", "pump floor", "lamp room"];
+    let check = |list: &PartsList| {
+        let plan = list.plan.as_ref().expect("it is a plan");
+        for (index, name) in names.iter().enumerate() {
+            let mut placed: BTreeMap<&str, u32> = BTreeMap::new();
+            for page in list.pages.as_ref().expect("it is laid out").iter().filter(|p| p.level.as_deref() == Some(name))
+            {
+                page.placements
+                    .iter()
+                    .for_each(|piece| *placed.entry(piece.piece.as_str()).or_default() += page.copies);
+            }
+            let mut needed: BTreeMap<&str, u32> = BTreeMap::new();
+            for kind in plan.kinds.iter().filter(|kind| kind.by_level[index] > 0) {
+                kind.pieces.iter().for_each(|id| *needed.entry(id.as_str()).or_default() += kind.by_level[index]);
+            }
+            assert_eq!(placed, needed, "{name}");
+            assert!(!placed.is_empty());
+        }
+        assert!(list.pages.as_ref().unwrap().iter().all(|page| page.level.is_some()));
+        assert!(plan.kinds.iter().all(|kind| kind.by_level.iter().sum::<u32>() == kind.made));
+    };
+    let whole = list(&set);
+    check(&whole);
+    let plan = whole.plan.as_ref().unwrap();
+    assert!(plan.levels[0].posts.iter().filter(|post| post.carries).count() == plan.levels[1].posts.len());
+    assert!(plan.levels[1].posts.iter().all(|post| post.coupler.len() == 1));
+    assert!(plan.levels[0].load.is_some() && plan.levels[2].load.is_none());
+    let carried = plan.levels[0].load.as_ref().unwrap();
+    assert!(carried.spare > 0.0 && carried.on_post < carried.weight && carried.buckles > carried.on_post);
+    // With tiles, a high post and a coupler on hand.
+    let stock = r#"{ "tiles": [{ "size": [1, 2], "surface": "pump planks", "count": 1 }, { "size": [2, 2], "surface": "lamp flags" }],
+        "posts": [{ "arms": "NE", "feet": ["NE"], "under": true, "count": 2 }], "couplers": [{ "arms": "NE", "count": 5 }],
+        "biscuits": 3 }"#;
+    let fewer = list(&load("tide-tower.plan", Some(stock)));
+    check(&fewer);
+    let made =
+        |list: &PartsList, kind: &str| list.pieces.iter().filter(|p| p.kind == kind).map(|p| p.count).sum::<u32>();
+    assert!(made(&fewer, "coupler") + 5 == made(&whole, "coupler") && made(&fewer, "post") + 2 == made(&whole, "post"));
 }
 
 #[test]

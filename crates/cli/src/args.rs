@@ -93,6 +93,9 @@ Examples:
   flatwright plan set.json -o out --paper Letter
           The set file names a plan: { \"name\": \"...\", \"plan\": \"pump-room.plan\" }
 
+Several levels stand on each other, drawn from the same corner; 'offset loft: 2 1' moves one two
+columns to the east and a row to the south. Each is packed on sheets of its own.
+
 A plan is a drawing in plain text; one cell is one module:
   title: Lamp store
   surface f: flagstones #d3dee0
@@ -110,6 +113,7 @@ What is written into DIR replaces what an earlier run wrote there; other files a
   DIR/guide.pdf               plan, parts, steps, lifting, shopping list, cautions
   DIR/guide.png               with --contact: all pages of the guide on one picture
   DIR/build.glb               the build as solids, for a viewer of glTF 2.0
+                              (and build-1.glb, build-2.glb ... for each of several levels)
   DIR/parts.json              as 'flatwright sheets' writes it
 The sheets themselves are what 'flatwright sheets' writes; both can share a folder.")]
     Plan(SheetsArgs),
@@ -131,6 +135,10 @@ Exit code 1 where a check fails.")]
 Examples:
   flatwright view samples/brinewell/pump-room.plan -o pump-room.svg
   flatwright view pump-room.plan -o pump-room.png --exploded
+  flatwright view tower.plan -o tower.png
+          Where there are several levels, all of them on each other
+  flatwright view tower.plan -o apart.png --exploded
+          All of them lifted off each other
   flatwright view tower.plan -o upper.svg --level 2")]
     View(ViewArgs),
     /// List the pieces of a set or a floor plan.
@@ -218,15 +226,26 @@ pub struct ViewArgs {
     /// Take the pieces apart: posts and walls above the floor, ties below it.
     #[arg(long)]
     pub exploded: bool,
-    /// Which level, from 1 for the lowest.
-    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
-    pub level: usize,
+    /// Which level, from 1 for the lowest; or all of them, on each other.
+    #[arg(long, value_name = "NUMBER|all", default_value = "all", value_parser = level)]
+    pub level: Shown,
     /// Width of the picture, with a unit.
     #[arg(long, value_name = "LENGTH", default_value = "200 mm")]
     pub width: flatwright_geometry::units::Mm,
     /// Values that replace the file's.
     #[command(flatten)]
     pub overrides: Overrides,
+}
+
+/// Which levels a picture shows: one, or all.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shown(pub Option<usize>);
+
+fn level(text: &str) -> Result<Shown, String> {
+    match text {
+        "all" => Ok(Shown(None)),
+        number => number.parse().map(|level| Shown(Some(level))).map_err(|_| "give a number from 1, or \"all\"".into()),
+    }
 }
 
 /// Arguments of `sheets` and of `plan`.

@@ -65,6 +65,7 @@ pub(crate) fn settings(set: &Set, effort: Effort) -> Settings {
         split_overlap: sheets.split_large.then_some(SPLIT_OVERLAP),
         layout: set.layout,
         steps: if set.layout == LayoutMode::ByStep { steps::steps(set) } else { Vec::new() },
+        bags: steps::bags(set),
         stock_notes: set.notes.clone(),
         build_steps: set.plan.as_ref().map(planned::guide::short_steps).unwrap_or_default(),
         correction: set.printer.as_ref().map(Printer::correction),

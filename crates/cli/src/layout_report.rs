@@ -17,8 +17,8 @@ pub struct LayoutRecord {
     pub mode: String,
     /// Sheets in all, copies counted.
     pub sheets: u64,
-    /// How many any layout needs: a proved lower bound. Where every kit of a class has sheets of its
-    /// own, of all layouts that keep to that.
+    /// How many any layout needs: a proved lower bound. Where every kit of a class or every level has
+    /// sheets of its own, of all layouts that keep to that.
     pub at_least: u64,
     /// The same for each stock.
     pub stocks: Vec<StockRecord>,

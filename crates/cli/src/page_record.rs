@@ -19,6 +19,9 @@ pub struct PageRecord {
     pub paper: String,
     /// What the pieces on it are cut from.
     pub stock: StockName,
+    /// The level that the pieces on it are for, or what else they are. Absent where there is one level.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub level: Option<String>,
     /// What the sheet is made of, as printed on it.
     pub material: String,
     /// How many times the page is to be printed.
@@ -113,6 +116,7 @@ pub(crate) fn pages(set: &Set, composed: &Composed) -> Vec<PageRecord> {
             number: sheet.page + 1,
             paper: sheet.paper.name.clone(),
             stock: StockName::from(sheet.stock),
+            level: sheet.bag.clone(),
             material: sheet.material.clone(),
             copies: sheet.copies,
             size: [snapped(sheet.size.0.get()), snapped(sheet.size.1.get())],

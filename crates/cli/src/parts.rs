@@ -69,7 +69,7 @@ pub struct PartsList {
 pub struct PieceRecord {
     /// Identifier, unique in the set and printed on the piece, such as "TC1".
     pub id: String,
-    /// Family: tile-core, tile-wrap, corner-pocket, biscuit, post, post-cap, base-plate, sleeve-plug, card-wall,
+    /// Family: tile-core, tile-wrap, corner-pocket, biscuit, post, post-cap, coupler, base-plate, sleeve-plug, card-wall,
     /// wall-core, wall-facing or door-leaf.
     pub kind: String,
     /// What sets it apart within its family, such as "1 x 2"; may be empty.
@@ -218,7 +218,7 @@ impl PartsList {
             pages: composed.map(|composed| pages(set, composed)),
             layout: composed.map(|composed| LayoutRecord::new(set, composed)),
             class: ClassRecord::new(set),
-            plan: set.plan.as_ref().map(PlanRecord::new),
+            plan: set.plan.as_ref().map(|plan| PlanRecord::new(plan, &set.parameters)),
         }
     }
 

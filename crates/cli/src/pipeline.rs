@@ -28,7 +28,7 @@ use crate::output::Output;
 use crate::parts::PartsList;
 use crate::planned::{self, view};
 use crate::problem::{COMMAND_LINE, Problem, Problems};
-use crate::proof::{self, Proof};
+use crate::proof::{self, Proof, Which};
 
 pub use crate::job::Effort;
 
@@ -173,7 +173,8 @@ pub fn render_plan(
     Ok(Output { pages: Vec::new(), files, former })
 }
 
-/// A picture of a level's build (levels count from 1), as `svg`, `png` or `pdf`.
+/// A picture of a level's build (levels count from 1), or without one of all levels on each other, as
+/// `svg`, `png` or `pdf`. All levels taken apart stand above each other, whole.
 ///
 /// # Errors
 /// [`Failure::Input`] for a set without a plan or without that level, an ending that names no kind
@@ -183,7 +184,7 @@ pub fn picture(
     name: &str,
     set: &Set,
     proof: &Proof,
-    level: usize,
+    level: Option<usize>,
     width: Mm,
     arrangement: Arrangement,
     ending: &str,
@@ -192,13 +193,20 @@ pub fn picture(
         |message: String, help: &str| Failure::Input(Problems::new(name, vec![Problem::new(message).help(help)]));
     let Some(planned) = &set.plan else { return Err(no_plan(name)) };
     let levels = planned.levels.len();
-    if !(1..=levels).contains(&level) {
-        return Err(refused(
-            format!("the plan has {levels} levels and no level {level}"),
-            "levels count from 1, the lowest",
-        ));
-    }
-    let scene = proof::scene(set, proof, level - 1);
+    let which = match level {
+        Some(level) if !(1..=levels).contains(&level) => {
+            return Err(refused(
+                format!("the plan has {levels} levels and no level {level}"),
+                "levels count from 1, the lowest; \"all\" draws them on each other",
+            ));
+        }
+        Some(level) => Which::Level(level - 1),
+        None if levels == 1 => Which::Level(0),
+        None => Which::all(arrangement),
+    };
+    let arrangement = which.arrangement(arrangement);
+    let placed = proof::placed(set, proof, which);
+    let scene = placed.as_ref().and_then(|placed| proof::scene(set, proof, placed));
     let (scene, prints) =
         scene.ok_or_else(|| Failure::Check("the build could not be put together; try 'flatwright proof'".into()))?;
     let document = sheets_view::document(&scene, &prints, width, arrangement)
@@ -214,34 +222,42 @@ pub fn picture(
     }
 }
 
-/// A level's build, drawn for a page that scales it. A build that cannot be drawn has no picture:
-/// the proof tells what is wrong with it.
-fn drawn(set: &Set, proof: &Proof, level: usize, arrangement: Arrangement) -> Option<Document> {
-    let (scene, prints) = proof::scene(set, proof, level)?;
-    sheets_view::document(&scene, &prints, PICTURE_WIDTH, arrangement).ok()
+/// A build drawn for a page that scales it. A build that cannot be drawn has no picture: the proof
+/// tells what is wrong with it.
+fn drawn(set: &Set, proof: &Proof, which: Which, arrangement: Arrangement) -> Option<Document> {
+    let placed = proof::placed(set, proof, which)?;
+    let (scene, prints) = proof::scene(set, proof, &placed)?;
+    sheets_view::document(&scene, &prints, PICTURE_WIDTH, which.arrangement(arrangement)).ok()
 }
 
-/// The lowest level as it stands.
+/// All of it as it stands.
 fn cover_picture(set: &Set, proof: &Proof) -> Option<Document> {
-    drawn(set, proof, 0, Arrangement::Assembled)
+    let which = if proof.levels() > 1 { Which::Whole } else { Which::Level(0) };
+    drawn(set, proof, which, Arrangement::Assembled)
 }
 
-/// Every level as it stands, and taken apart.
+/// All levels on each other and lifted off each other, then every level as it stands, and taken apart.
 fn pictures(set: &Set, proof: &Proof) -> Vec<Document> {
     let both = [Arrangement::Assembled, Arrangement::Exploded];
-    (0..proof.levels())
-        .flat_map(|level| both.map(|arrangement| drawn(set, proof, level, arrangement)))
-        .flatten()
-        .collect()
+    let whole = [Which::Whole, Which::Apart].into_iter().filter(|_| proof.levels() > 1);
+    let whole = whole.map(|which| drawn(set, proof, which, Arrangement::Assembled));
+    let levels = (0..proof.levels())
+        .flat_map(|level| both.map(|arrangement| drawn(set, proof, Which::Level(level), arrangement)));
+    whole.chain(levels).flatten().collect()
 }
 
-/// The builds of all levels as one file of solids each, in their artwork: `build.glb`, or
-/// `build-1.glb` and so on.
+/// The builds as files of solids, in their artwork: `build.glb`, and where there are several levels
+/// `build-1.glb` and so on for each of them.
 fn solids(set: &Set, proof: &Proof) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let levels = proof.levels();
     let mut files = Vec::new();
-    for level in 0..levels {
-        let Some((scene, prints)) = proof::scene(set, proof, level) else { continue };
+    let each = (0..levels).map(|level| (Which::Level(level), format!("build-{}.glb", level + 1)));
+    let whole = if levels == 1 { Which::Level(0) } else { Which::Whole };
+    for (which, name) in std::iter::once((whole, "build.glb".to_owned())).chain(each.filter(|_| levels > 1)) {
+        let placed = proof::placed(set, proof, which);
+        let Some((scene, prints)) = placed.as_ref().and_then(|placed| proof::scene(set, proof, placed)) else {
+            continue;
+        };
         let artwork = Artwork {
             images: prints.artwork.images.iter().map(|image| reduced(image, TEXTURE_PIXELS)).collect(),
             ..prints.artwork
@@ -250,7 +266,6 @@ fn solids(set: &Set, proof: &Proof) -> Result<Vec<(String, Vec<u8>)>, Failure> {
         let textures =
             prints.faces.iter().enumerate().map(|(print, face)| texture(&scene, print, face, &artwork, bare));
         let textures: Vec<_> = textures.collect::<Result<_, _>>().map_err(|error| check(&error))?;
-        let name = if levels == 1 { "build.glb".to_owned() } else { format!("build-{}.glb", level + 1) };
         files.push((name, glb::write(&scene, &textures).map_err(|error| check(&error))?));
     }
     Ok(files)
@@ -311,7 +326,13 @@ fn check(error: &dyn std::error::Error) -> Failure {
 /// Errors of the layout, each at the entry that asks for the piece.
 fn failure(name: &str, set: &Set, errors: Vec<ComposeError>) -> Failure {
     let of_ours = |error: &&ComposeError| {
-        matches!(error, ComposeError::Layout { .. } | ComposeError::Cuts { .. } | ComposeError::Order { .. })
+        matches!(
+            error,
+            ComposeError::Layout { .. }
+                | ComposeError::Cuts { .. }
+                | ComposeError::Order { .. }
+                | ComposeError::Bags { .. }
+        )
     };
     if let Some(broken) = errors.iter().find(of_ours) {
         return Failure::Check(broken.to_string());

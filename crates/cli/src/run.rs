@@ -142,7 +142,7 @@ fn plan(args: &SheetsArgs) -> Result<(), Ending> {
             lines.iter().for_each(|line| text.push_str(&format!("  {line}\n")));
         };
         section("Tiles", report::proof(planned));
-        section("Lifting (strengths are estimates)", report::strength(planned));
+        section("Lifting (strengths are estimates)", report::strength(planned, &set.parameters));
         section("Sheets", layout_report::lines(&composed.tallies));
         section("Shopping", report::shopping(&shopping::list(&set, &composed)));
         text.extend(lent(&set).map(|line| format!("\n{line}\n")));
@@ -247,7 +247,7 @@ fn view(args: &ViewArgs) -> Result<(), Ending> {
     let name = shown(&args.file);
     let ending = args.output.extension().and_then(|ending| ending.to_str()).unwrap_or_default().to_lowercase();
     let proof = pipeline::prove(&set);
-    let bytes = pipeline::picture(&name, &set, &proof, args.level, args.width, arrangement, &ending)?;
+    let bytes = pipeline::picture(&name, &set, &proof, args.level.0, args.width, arrangement, &ending)?;
     let folder = args.output.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let file = args.output.file_name().map(|file| file.to_string_lossy().into_owned()).unwrap_or_default();
     Ok(output::write_plain(folder, &[(file, bytes)])?)

@@ -3,7 +3,7 @@
 use crate::problem::{Problems, Source, Spanned};
 use crate::set_file::document::{self, Called};
 use crate::set_file::reader::record;
-use crate::set_file::{Arms, Base, Cells, Copies, DesignCall, Feet, LARGEST, Line, Opening, Reliefs, Span};
+use crate::set_file::{Arms, Base, Cells, Copies, DesignCall, Feet, Flag, LARGEST, Line, Opening, Reliefs, Span};
 
 record! {
     /// What has been built already. It serves a floor plan first, and only the rest is made.
@@ -14,6 +14,8 @@ record! {
         pub posts: Option<Vec<PostOnHand>>,
         /// Caps, folded and glued.
         pub caps: Option<Vec<CapOnHand>>,
+        /// Couplers, folded and glued, in no post.
+        pub couplers: Option<Vec<CouplerOnHand>>,
         /// Walls.
         pub walls: Option<Vec<Spanned<WallOnHand>>>,
         /// Loose biscuits. Default: none.
@@ -47,6 +49,8 @@ record! {
         pub feet: Option<Spanned<Feet>>,
         /// "plate" for one on a base plate, which is counted with it.
         pub base: Option<Base>,
+        /// Whether it is one that a level stands on, a caliper higher than others. Default false.
+        pub under: Option<Flag>,
         /// How many. Default 1.
         pub count: Option<Copies>,
     }
@@ -56,6 +60,16 @@ record! {
     /// Caps of one kind, turned in any way.
     pub struct CapOnHand {
         /// The sides that are notched for a wall: any of the letters N, E, S and W, such as "NE".
+        pub arms: Arms,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+    }
+}
+
+record! {
+    /// Couplers of one kind, turned in any way.
+    pub struct CouplerOnHand {
+        /// The sides that are slotted for a wall of the level below: any of the letters N, E, S and W.
         pub arms: Arms,
         /// How many. Default 1.
         pub count: Option<Copies>,

@@ -2,20 +2,33 @@
 
 use flatwright_geometry::units::{Mm, plain};
 
+use std::collections::BTreeMap;
+
 use crate::import::{Piece, Set};
+use crate::planned::Planned;
 
 /// The pieces of a set, one line each, and a line of sums.
 #[must_use]
 pub fn parts(set: &Set) -> String {
-    let head = ["id", "piece", "count", "stock", "size (mm)"].map(str::to_owned);
-    let rows: Vec<[String; 5]> = std::iter::once(head).chain(set.pieces.iter().map(row)).collect();
+    let levels = set.plan.as_ref().map(Planned::by_level).unwrap_or_default();
+    let mut head = ["id", "piece", "count", "stock", "size (mm)"].map(str::to_owned).to_vec();
+    // How many of these go to each of several levels.
+    head.splice(3..3, levels.iter().map(|(name, _)| (*name).to_owned()));
+    let rows = set.pieces.iter().map(|piece| {
+        let mut row = row(piece).to_vec();
+        let of = |counts: &BTreeMap<&str, u32>| counts.get(piece.id.as_str()).copied().unwrap_or(0).to_string();
+        row.splice(3..3, levels.iter().map(|(_, counts)| of(counts)));
+        row
+    });
+    let rows: Vec<Vec<String>> = std::iter::once(head).chain(rows).collect();
     let width = |column: usize| rows.iter().map(|row| row[column].chars().count()).max().unwrap_or(0);
-    let widths = [0, 1, 2, 3, 4].map(width);
+    let widths: Vec<usize> = (0..rows[0].len()).map(width).collect();
+    let numbers = 2..3 + levels.len();
     let mut text = String::new();
     for row in &rows {
-        let cells = row.iter().zip(widths).enumerate().map(|(column, (cell, width))| {
+        let cells = row.iter().zip(&widths).enumerate().map(|(column, (cell, &width))| {
             // Counts stand with their units below each other.
-            if column == 2 { format!("{cell:>width$}") } else { format!("{cell:width$}") }
+            if numbers.contains(&column) { format!("{cell:>width$}") } else { format!("{cell:width$}") }
         });
         text.push_str(cells.collect::<Vec<_>>().join("  ").trim_end());
         text.push('\n');

@@ -10,7 +10,8 @@ use serde_json::{Value, json};
 
 mod common;
 
-/// Brinewell's lamp store: two levels, the upper one smaller. Its four posts alone carry caps.
+/// Brinewell's lamp store: two levels, the upper one smaller. Its four posts carry caps, and so do the two
+/// of the lower one on which nothing stands.
 const PLAN: &str = "title: Lamp store
 caps: yes
 surface f: flagstone
@@ -38,21 +39,26 @@ fn caps(list: &Value) -> Vec<&Value> {
 }
 
 #[test]
-fn a_plan_with_caps_has_one_on_every_post_of_its_topmost_level() {
+fn a_plan_with_caps_has_one_on_every_post_that_carries_nothing() {
     let place = tempfile::tempdir().unwrap();
     fs::write(place.path().join("lamp.plan"), PLAN).unwrap();
     let (found, _) = list(place.path(), &["plan", "lamp.plan"]);
     let [cap] = caps(&found)[..] else { panic!("one kind of cap: {:?}", caps(&found)) };
-    // Four corners, equal up to turns; as the posts where nothing else is said.
+    // Four corners and two of the lower level, equal up to turns; as the posts where nothing else is said.
     assert_eq!(
         (&cap["id"], &cap["count"], &cap["stock"], &cap["face"]),
-        (&json!("PC1"), &json!(4), &json!("card"), &json!("ashlar"))
+        (&json!("PC1"), &json!(6), &json!("card"), &json!("ashlar"))
     );
     // 15 + 2 x 0.25 + 0.3 inside, and twice pi/4 x 0.25 of a fold and a tenth of 50 of skirt.
     let side = 15.8 + 2.0 * (std::f64::consts::FRAC_PI_4 * 0.25 + 5.0);
     assert!(cap["size"].as_array().unwrap().iter().all(|size| (size.as_f64().unwrap() - side).abs() < 1e-5), "{cap}");
     let posts = |level: usize| found["plan"]["levels"][level]["posts"].as_array().unwrap();
-    assert!(posts(0).iter().all(|post| post.get("cap").is_none()));
+    let bare = |post: &&Value| post.get("cap").is_none();
+    assert_eq!(
+        posts(0).iter().filter(|post| !bare(post)).map(|post| &post["at"]).collect::<Vec<_>>(),
+        [&json!([2, 0]), &json!([2, 1])]
+    );
+    assert!(posts(0).iter().filter(bare).all(|post| post["carries"] == json!(true)));
     assert_eq!(posts(1).len(), 4);
     assert!(posts(1).iter().all(|post| post["cap"] == json!(["PC1"])));
     // The list keeps to its schema, by an independent validator.
@@ -117,9 +123,9 @@ fn a_set_lists_caps_and_what_is_on_hand_is_not_made() {
     write("stock.json", json!({ "caps": [{ "arms": "NE", "count": 1 }, { "arms": "SW" }] }));
     let (found, _) = list(place.path(), &["sheets", "set.json", "--stock", "stock.json"]);
     let kinds: Vec<_> = caps(&found).into_iter().map(|cap| (&cap["detail"], &cap["count"], &cap["face"])).collect();
-    // Of four corners two are there; caps with one arm are one kind whichever way it points.
-    let [two, eight, one] = [2, 8, 1].map(Value::from);
+    // Of six corners two are there; caps with one arm are one kind whichever way it points.
+    let [four, eight, one] = [4, 8, 1].map(Value::from);
     let [planks, grey] = ["planks", "#7a8b8c"].map(Value::from);
     let [corner, end, plain] = ["corner NW", "end N", "plain"].map(Value::from);
-    assert_eq!(kinds, [(&corner, &two, &planks), (&end, &eight, &planks), (&plain, &one, &grey)]);
+    assert_eq!(kinds, [(&corner, &four, &planks), (&end, &eight, &planks), (&plain, &one, &grey)]);
 }

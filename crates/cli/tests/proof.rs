@@ -22,6 +22,14 @@ fn samples_are_proved() {
             assert!(told.contains(rule), "{file}: no {rule:?}");
         }
     }
+    // Levels are put together one by one and on each other.
+    let tower = text(&on_sample("proof", "tide-tower.plan", &[]).stdout);
+    let (_, whole) = tower.split_once("all levels on each other").expect("a report of all");
+    assert!(whole.contains("posts above the ground with a post under them and a coupler between"), "{whole}");
+    assert!(whole.lines().any(|line| line.starts_with("holds") && line.contains("pieces that share space")), "{whole}");
+    for rule in ["coupler in its posts", "coupler over tabs", "coupler under hooks", "level on level"] {
+        assert!(tower.contains(rule), "no {rule:?}");
+    }
     // A plan is put together as well.
     assert!(text(&on_sample("proof", "pump-room.plan", &[]).stdout).contains("space"));
 }
@@ -61,6 +69,26 @@ fn builds_are_drawn() {
         assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
         assert!(fs::read(&file).unwrap().starts_with(begin), "{name}");
     }
+    // Without a level, or with all of them, they stand on each other; taken apart they are higher.
+    let height = |name: &str, more: &[&str]| {
+        let file = place.path().join(name);
+        let done = on_sample("view", "tide-tower.plan", &[&["-o", file.to_str().unwrap()], more].concat());
+        assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
+        let drawn = fs::read_to_string(&file).unwrap();
+        let (_, rest) = drawn.split_once("height=\"").expect("a height");
+        let number: String = rest.chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
+        (number.parse::<f64>().unwrap(), drawn)
+    };
+    let (whole, drawn) = height("whole.svg", &[]);
+    assert_eq!(drawn, height("all.svg", &["--level", "all"]).1);
+    assert!(drawn.contains("couplers"), "the caption counts them");
+    let (one, _) = height("one.svg", &["--level", "1"]);
+    let (apart, _) = height("apart.svg", &["--exploded"]);
+    assert!(one < whole && whole < apart, "{one} {whole} {apart}");
+    let file = place.path().join("none.svg");
+    let done = on_sample("view", "tide-tower.plan", &["--level", "top", "-o", file.to_str().unwrap()]);
+    assert_eq!(done.status.code(), Some(2));
+    assert!(text(&done.stderr).contains("give a number from 1, or \"all\""), "{}", text(&done.stderr));
     let refused = [
         ("pump-room.plan", "a.gif", "1", "svg"),
         ("pump-room.plan", "b.svg", "2", "level"),

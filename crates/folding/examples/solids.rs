@@ -156,7 +156,11 @@ fn build(random: &mut Random) -> Build {
         let feet = [(0.5, 0.5), (-0.5, 0.5), (-0.5, -0.5), (0.5, -0.5)]
             .map(|(dx, dy)| covering(&build, at.x + dx, at.y + dy).is_some());
         let stand = if feet.contains(&true) { Stand::Feet(Feet::from_bits(bits(feet))) } else { Stand::BasePlate };
-        build.posts.push(Placed::new(format!("post {x} {y}"), Post { arms: Arms::from_bits(bits(arms)), stand }, at));
+        build.posts.push(Placed::new(
+            format!("post {x} {y}"),
+            Post { arms: Arms::from_bits(bits(arms)), stand, under: false },
+            at,
+        ));
         for quadrant in (0..4_u32).filter(|q| feet[*q as usize]) {
             build.pockets.push(Placed::new(format!("pocket {x} {y} {quadrant}"), Corner { quadrant }, at));
         }
@@ -214,7 +218,7 @@ fn spoil(build: &mut Build, random: &mut Random) -> &'static str {
         8 => change(&mut build.pockets, random, |pocket, _| pocket.at.x += step),
         _ => {
             let at = Lattice { x: random.below(5) as f64 / 2.0, y: random.below(5) as f64 / 2.0 };
-            let post = Post { arms: Arms::NONE, stand: Stand::Feet(Feet::NONE) };
+            let post = Post { arms: Arms::NONE, stand: Stand::Feet(Feet::NONE), under: false };
             build.posts.push(Placed::new("one more post", post, at));
         }
     }

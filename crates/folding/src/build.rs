@@ -2,6 +2,7 @@
 
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pieces::cap::Cap;
+use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::{Post, Stand};
 use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
@@ -61,6 +62,8 @@ pub struct Build {
     pub posts: Vec<Placed<Post>>,
     /// Caps as they lie on posts, north up.
     pub caps: Vec<Placed<Cap>>,
+    /// Couplers as they stand in the feet of posts, north up; below z = 0 they reach into the level below.
+    pub couplers: Vec<Placed<Coupler>>,
     /// Walls.
     pub walls: Vec<Placed<Run>>,
     /// Biscuits.
@@ -73,7 +76,7 @@ pub struct Build {
 }
 
 /// Every piece of a build in its place: tiles, posts (each followed by its plate and plug), walls,
-/// biscuits, pockets, caps. Each distinct piece is folded once.
+/// biscuits, pockets, caps, couplers. Each distinct piece is folded once.
 ///
 /// # Errors
 /// Every piece that has no pattern or does not fold, once each.
@@ -93,7 +96,24 @@ pub fn assemble(p: &Parameters, build: &Build) -> Result<Vec<Body>, Vec<PlaceErr
     all.add(&build.biscuits, |seam| Ok(vec![place::biscuit(p, unnamed(), here, seam.north)?]));
     all.add(&build.pockets, |corner| Ok(vec![place::pocket(p, unnamed(), here, corner.quadrant)?]));
     all.add(&build.caps, |cap| Ok(vec![place::cap(p, unnamed(), *cap, here)?]));
+    all.add(&build.couplers, |coupler| Ok(vec![place::coupler(p, unnamed(), *coupler, here)?]));
     if all.errors.is_empty() { Ok(all.bodies) } else { Err(all.errors) }
+}
+
+/// The bodies of levels that stand on each other, lowest first, each as [`assemble`] gives them: the same
+/// bodies where they are then. `apart` is by how much further each is lifted above the one below, mm.
+#[must_use]
+pub fn on_each_other(p: &Parameters, levels: &[&[Body]], apart: f64) -> Vec<Vec<Body>> {
+    let pitch = p.level_pitch().get() + apart;
+    let lifted = |(index, bodies): (usize, &&[Body])| {
+        let motion = Pose::from_translation(Vector::new(0.0, 0.0, pitch * index as f64));
+        let lift = |body: &Body| {
+            let solids = body.solids.iter().map(|solid| solid.moved(motion)).collect();
+            Body { name: body.name.clone(), kind: body.kind, solids }
+        };
+        bodies.iter().map(lift).collect()
+    };
+    levels.iter().enumerate().map(lifted).collect()
 }
 
 struct Assembly<'a> {

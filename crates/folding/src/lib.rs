@@ -6,7 +6,7 @@
 //! use flatwright_geometry::pieces::post::{Arms, Feet, Post, Stand, sleeve};
 //!
 //! let p = Parameters::default();
-//! let post = Post { arms: Arms::ALL, stand: Stand::Feet(Feet::ALL) };
+//! let post = Post { arms: Arms::ALL, stand: Stand::Feet(Feet::ALL), under: false };
 //! let pattern = sleeve(&p, post)?;
 //! let stock = pattern.stock;
 //! let proved = prove(pattern, sheet(&p, stock)).expect("a post folds");

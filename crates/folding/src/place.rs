@@ -7,6 +7,7 @@ use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::{Pattern, PieceKind, Stock};
 use flatwright_geometry::pieces::PieceError;
 use flatwright_geometry::pieces::cap::{self, Cap};
+use flatwright_geometry::pieces::coupler::{self, Coupler};
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{self, Post, Stand};
 use flatwright_geometry::pieces::roof::Roof;
@@ -126,6 +127,22 @@ pub fn cap(p: &Parameters, name: String, cap: Cap, at: Lattice) -> Result<Body, 
     // The net's plane is the lid's printed face. Posts on plates and on feet are of one height.
     let top = (p.post_height() + p.card).get();
     folded(p, name, cap::net(p, drawn)?, Pose::from_parts(at_module(p, at, top), turned(turns)))
+}
+
+/// A coupler in the foot of the post at a lattice point, its slots' upper ends level with that foot,
+/// folded from the pattern that serves all its turns.
+///
+/// # Errors
+/// Where the coupler has no pattern or does not fold.
+pub fn coupler(p: &Parameters, name: String, coupler: Coupler, at: Lattice) -> Result<Body, PlaceError> {
+    let drawn = coupler.up_to_rotation();
+    let turns = (0..4).find(|&turns| drawn.turned(turns) == coupler).unwrap_or(0);
+    let face = u32::try_from(drawn.first_face()).unwrap_or(0);
+    // As with a post: the strip's first face as the north face.
+    let half = coupler::side(p) / 2.0;
+    let north = upright(Vector::new(half, half, 0.0), 2);
+    let there = Pose::from_parts(at_module(p, at, -coupler::slot_height(p)), turned(turns + face)) * north;
+    folded(p, name, coupler::sleeve(p, drawn)?, there)
 }
 
 /// The base plate of a post, and the plug in its foot.

@@ -61,7 +61,8 @@ impl Paint {
             | PieceKind::Gauge
             | PieceKind::BasePlate
             | PieceKind::SleevePlug
-            | PieceKind::WallBase => Self::plain(stock),
+            | PieceKind::WallBase
+            | PieceKind::Coupler => Self::plain(stock),
         }
     }
 }

@@ -272,7 +272,7 @@ fn over_a_post(b: &mut Build) {
 
 /// Off the floor, two posts a tenth of a module apart.
 fn beside_another(b: &mut Build) {
-    let post = Post { arms: Arms::NONE, stand: Stand::Feet(Feet::NONE) };
+    let post = Post { arms: Arms::NONE, stand: Stand::Feet(Feet::NONE), under: false };
     b.posts.push(Placed::new("post", post, at(5.0, 5.0)));
     b.posts.push(Placed::new("another post", post, at(5.1, 5.0)));
 }
@@ -288,7 +288,7 @@ fn twice_a_wall(b: &mut Build) {
 }
 
 fn inside_a_tile(b: &mut Build) {
-    let post = Post { arms: Arms::NONE, stand: Stand::Feet(Feet::NONE) };
+    let post = Post { arms: Arms::NONE, stand: Stand::Feet(Feet::NONE), under: false };
     b.posts.push(Placed::new("post in the middle", post, at(0.5, 0.5)));
 }
 

@@ -31,7 +31,7 @@ fn build(p: &Parameters, arms_in_the_middle: Arms, reliefs_of_neighbours: bool) 
         bodies.push(place::tile(p, "large tile".into(), large, at(0.0, 0.0)).expect("it can be built"));
     }
     let feet = if reliefs_of_neighbours { Feet::ALL } else { Feet::NONE };
-    let middle = Post { arms: arms_in_the_middle, stand: Stand::Feet(feet) };
+    let middle = Post { arms: arms_in_the_middle, stand: Stand::Feet(feet), under: false };
     bodies.push(place::post(p, "middle post".into(), middle, at(1.0, 1.0)).expect("it can be built"));
     // North, west, south, east of the middle: the arm that looks back, the feet where tiles are.
     for (i, (x, y)) in [(1.0, 2.0), (0.0, 1.0), (1.0, 0.0), (2.0, 1.0)].into_iter().enumerate() {
@@ -39,7 +39,7 @@ fn build(p: &Parameters, arms_in_the_middle: Arms, reliefs_of_neighbours: bool) 
         // Feet of the northern post: south-west and south-east; the others are its turns.
         let feet = Feet::from_bits(0b1100).turned(u32::try_from(i).expect("it can be built"));
         let feet = if reliefs_of_neighbours { feet } else { Feet::NONE };
-        let end = Post { arms: arm, stand: Stand::Feet(feet) };
+        let end = Post { arms: arm, stand: Stand::Feet(feet), under: false };
         if reliefs_of_neighbours {
             bodies.push(place::post(p, format!("post {i}"), end, at(x, y)).expect("it can be built"));
         }
@@ -56,7 +56,7 @@ fn build(p: &Parameters, arms_in_the_middle: Arms, reliefs_of_neighbours: bool) 
                 .push(place::pocket(p, format!("pocket {quadrant}"), at(1.0, 1.0), quadrant).expect("it can be built"));
         }
         let off = at(4.0, 4.0);
-        let post = Post { arms: Arms::NONE, stand: Stand::BasePlate };
+        let post = Post { arms: Arms::NONE, stand: Stand::BasePlate, under: false };
         bodies.push(place::post(p, "post on a plate".into(), post, off).expect("it can be built"));
         bodies.extend(place::plate_and_plug(p, "post on a plate", off).expect("it can be built"));
     }

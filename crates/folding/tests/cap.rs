@@ -72,7 +72,7 @@ fn a_cap_has_its_play_on_its_post() {
     for p in cases() {
         for bits in 0..16 {
             let (arms, at) = (Arms::from_bits(bits), Lattice { x: 0.0, y: 0.0 });
-            let post = Post { arms, stand: Stand::Feet(Feet::ALL) };
+            let post = Post { arms, stand: Stand::Feet(Feet::ALL), under: false };
             let post = place::post(&p, "post".into(), post, at).unwrap();
             let cap = place::cap(&p, "cap".into(), Cap { arms }, at).unwrap();
             let half = p.play.get() / 2.0;

@@ -52,8 +52,8 @@ fn a_folded_post_is_s_wide_and_its_height_high() {
         let p = Parameters { card: Mm::new(card), ..Parameters::default() };
         let (s, height) = (p.post_side().get(), p.post_height().get());
         for post in [
-            Post { arms: Arms::ALL, stand: Stand::Feet(Feet::ALL) },
-            Post { arms: Arms::from_bits(0b0110), stand: Stand::Feet(Feet::from_bits(0b0100)) },
+            Post { arms: Arms::ALL, stand: Stand::Feet(Feet::ALL), under: false },
+            Post { arms: Arms::from_bits(0b0110), stand: Stand::Feet(Feet::from_bits(0b0100)), under: false },
         ] {
             let proved = proved(&p, post::sleeve(&p, post).unwrap());
             let tongue = |i: usize| proved.pattern().net.panels[i].name == "tongue";
@@ -129,7 +129,7 @@ fn a_folded_facing_covers_its_core() {
 #[test]
 fn spoiled_nets_are_caught() {
     let p = Parameters::default();
-    let post = Post { arms: Arms::from_bits(0b0010), stand: Stand::Feet(Feet::NONE) };
+    let post = Post { arms: Arms::from_bits(0b0010), stand: Stand::Feet(Feet::NONE), under: false };
     let good = post::sleeve(&p, post).unwrap();
     let card = sheet(&p, good.stock);
     let faults = |spoil: &dyn Fn(&mut Pattern)| {
@@ -168,7 +168,7 @@ proptest! {
         let walls = if board { WallBuild::Board } else { WallBuild::Card };
         let p = Parameters { card: Mm::new(card), walls, ..Parameters::default() };
         prop_assume!(p.check().is_ok());
-        let post = Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)) };
+        let post = Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)), under: false };
         proved(&p, post::sleeve(&p, post).unwrap());
     }
 }

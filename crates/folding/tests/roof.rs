@@ -98,7 +98,8 @@ fn a_roof_lies_on_its_walls() {
             for y in [0, 2] {
                 let there = Lattice { x: f64::from(x), y: f64::from(y) };
                 bodies.push(
-                    post(&p, format!("post {x} {y}"), Post { arms: Arms::ALL, stand: feet }, there).expect("a post"),
+                    post(&p, format!("post {x} {y}"), Post { arms: Arms::ALL, stand: feet, under: false }, there)
+                        .expect("a post"),
                 );
             }
         }

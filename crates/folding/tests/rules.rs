@@ -9,8 +9,9 @@ use flatwright_folding::rules::{Case, Finding, PageUse, RULES, Verdict, check};
 use flatwright_folding::stack::Tolerances;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pieces::cap::Cap;
+use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::piece::Piece;
-use flatwright_geometry::pieces::post::Post;
+use flatwright_geometry::pieces::post::{Arms, Post};
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::units::Mm;
 use rules_floor::floor;
@@ -73,11 +74,15 @@ fn every_rule_speaks_on_a_whole_build() {
     let plates = [Piece::Sleeve(flatwright_geometry::pieces::post::Post {
         arms: flatwright_geometry::pieces::post::Arms::NONE,
         stand: flatwright_geometry::pieces::post::Stand::BasePlate,
+        under: false,
     })];
     let with_build = Case { build: Some(&build), pages: &[page], ..Case::new(&p) };
     let with_plates = Case { pieces: &plates, ..Case::new(&p) };
+    let joined = [Piece::Coupler(Coupler { arms: Arms::ALL }), Piece::Wall(Wall { span: 1.0, opening: None })];
+    let with_couplers = Case { pieces: &joined, ..Case::new(&p) };
     let mut found = check(&with_build).findings;
     found.extend(check(&with_plates).findings);
+    found.extend(check(&with_couplers).findings);
     for rule in RULES {
         assert!(!of(&found, rule).is_empty(), "{rule} says nothing");
     }

@@ -18,7 +18,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let card = Parameters::default();
     let board = Parameters { walls: WallBuild::Board, ..card.clone() };
     let tile = Tile { across: 2, along: 1, reliefs: Reliefs::EveryModule };
-    let post = |arms, feet| Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)) };
+    let post =
+        |arms, feet| Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)), under: false };
     let door = Opening::Door { width: mm(26.0), height: mm(38.0), hinge: HingeSide::Left };
     let low = Opening::Low { height: mm(20.0) };
     let arch = Opening::Arch { width: mm(30.0), height: mm(42.0) };

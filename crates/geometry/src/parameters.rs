@@ -137,10 +137,11 @@ impl Parameters {
         self.board + self.wall_height
     }
 
-    /// From one floor to the next: T + H.
+    /// From the underside of one level's tiles to that of the next: T + H + 2c. What lies under a
+    /// tile, a tongue in a pocket, is two calipers thick and rests on the walls below.
     #[must_use]
     pub fn level_pitch(&self) -> Mm {
-        self.board + self.wall_height
+        self.post_height() + self.card * 2.0
     }
 
     /// Length of a wall's body between two posts: nM - s - f.

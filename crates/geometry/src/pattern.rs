@@ -48,6 +48,8 @@ pub enum PieceKind {
     Post,
     /// Folded lid on a post.
     PostCap,
+    /// Folded sleeve that joins a post to the post above it.
+    Coupler,
     /// Board plate under a post that stands where no tile is.
     BasePlate,
     /// Board plug on a base plate, inside the post.
@@ -96,6 +98,7 @@ impl PieceKind {
             Self::Gauge => "gauge",
             Self::Post => "post",
             Self::PostCap => "post cap",
+            Self::Coupler => "coupler",
             Self::BasePlate => "base plate",
             Self::SleevePlug => "sleeve plug",
             Self::CardWall => "wall",
@@ -127,6 +130,7 @@ impl PieceKind {
             Self::Gauge => "GA",
             Self::Post => "PO",
             Self::PostCap => "PC",
+            Self::Coupler => "CS",
             Self::BasePlate => "BP",
             Self::SleevePlug => "SP",
             Self::CardWall => "WA",

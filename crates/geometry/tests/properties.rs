@@ -9,6 +9,7 @@ use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::Pattern;
 use flatwright_geometry::pieces::cap::{self, Cap};
+use flatwright_geometry::pieces::coupler::{self, Coupler};
 use flatwright_geometry::pieces::design::{Design, Mark};
 use flatwright_geometry::pieces::niche::Niche;
 use flatwright_geometry::pieces::opening::{HingeSide, Leaf, Opening};
@@ -164,8 +165,8 @@ proptest! {
     }
 
     #[test]
-    fn posts(p in buildable(), arms in 0..16u8, feet in 0..16u8) {
-        let post = Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)) };
+    fn posts(p in buildable(), arms in 0..16u8, feet in 0..16u8, under in any::<bool>()) {
+        let post = Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)), under };
         let sleeve = post::sleeve(&p, post).unwrap();
         sound(&sleeve);
         // Turning the post changes neither how much card it takes nor how it is cut.
@@ -183,6 +184,20 @@ proptest! {
     }
 
     #[test]
+    fn couplers(p in buildable(), arms in 0..16u8) {
+        let coupler = Coupler { arms: Arms::from_bits(arms) };
+        let net = coupler::sleeve(&p, coupler).unwrap();
+        sound(&net);
+        let turned = coupler::sleeve(&p, coupler.turned(1)).unwrap();
+        // Where the strip begins may differ; a face more or less has the slot of the double face.
+        prop_assert_eq!(net.net.panels.len(), turned.net.panels.len());
+        prop_assert!((net.material.bounds().height() - turned.material.bounds().height()).abs() < 1e-9);
+        // Below it leaves room for the tabs and in the post, above for the hooks.
+        prop_assert!(coupler::reach_below(&p) <= p.slot_depth().get());
+        prop_assert!(coupler::reach_above(&p) + (p.slot_depth() + p.hook_drop + p.play).get() <= p.post_height().get() + 1e-9);
+    }
+
+    #[test]
     fn walls(p in buildable(), span in prop_oneof![Just(1.0), Just(2.0), Just(1.5)], opening in openings()) {
         for pattern in (Wall { span, opening }).patterns(&p).into_iter().flatten() {
             sound(&pattern);
@@ -192,7 +207,7 @@ proptest! {
     #[test]
     fn kerf_offsets_agree_with_an_independent_library(p in buildable(), arms in 0..16u8, feet in 0..16u8) {
         let kerf = Mm::new(0.3);
-        let post = Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)) };
+        let post = Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)), under: false };
         let tile = Tile { across: 2, along: 1, reliefs: Reliefs::Corners };
         for pattern in [post::sleeve(&p, post).unwrap(), tile::core(&p, tile).unwrap()] {
             let ours = pattern.tool_contours(kerf);

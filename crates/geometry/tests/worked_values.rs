@@ -5,6 +5,7 @@ use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::{Pattern, PieceKind};
 use flatwright_geometry::pieces::cap::{self, Cap};
+use flatwright_geometry::pieces::coupler::{self, Coupler};
 use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
@@ -149,7 +150,7 @@ fn biscuits() {
 #[test]
 fn posts() {
     each(|row, p| {
-        let post = Post { arms: Arms::from_bits(0b0100), stand: Stand::Feet(Feet::NONE) };
+        let post = Post { arms: Arms::from_bits(0b0100), stand: Stand::Feet(Feet::NONE), under: false };
         let sleeve = post::sleeve(p, post).unwrap();
         same(p.post_side().get(), row.side);
         same(sleeve.material.bounds().height(), row.post);
@@ -158,7 +159,7 @@ fn posts() {
         same(parts[1].0 - parts[0].1, row.slot[0]);
         assert_eq!(across(&material(&sleeve), row.post - row.slot[1] - 0.01).len(), 1);
 
-        let on_plate = post::sleeve(p, Post { arms: Arms::NONE, stand: Stand::BasePlate }).unwrap();
+        let on_plate = post::sleeve(p, Post { arms: Arms::NONE, stand: Stand::BasePlate, under: false }).unwrap();
         same(on_plate.material.bounds().height(), 50.0);
     });
 }
@@ -309,4 +310,86 @@ fn gauges_are_as_large_as_they_say() {
     assert_eq!((strips.slits.len(), strips.size()), (5, (Mm::new(60.0), Mm::new(30.0))));
     let fold = gauge::fold().unwrap();
     assert_eq!((fold.net.hinges.len(), fold.size().0), (1, Mm::new(60.0)));
+}
+
+/// Board, walls, card, then by hand: side s - 4c - f, slot w + 2f, leg (side - slot) / 2, reach below
+/// min(s, H/2, 4 legs), reach above min(s, T + 50 - 25 - 8 - 0.3), pitch of levels T + 50 + 2c.
+#[test]
+fn couplers_and_the_posts_under_a_level() {
+    use std::f64::consts::FRAC_PI_4;
+    let cases = [
+        (3.0, WallBuild::Card, 0.25, 15.0, 13.7, 1.1, 6.3, 15.0, 15.0, 53.5),
+        (5.0, WallBuild::Card, 0.5, 15.0, 12.7, 1.6, 5.55, 15.0, 15.0, 56.0),
+        // s = 3 + 2 (6 + 0.25 + 0.3); the hooks above end at 3 + 17.
+        (3.0, WallBuild::Board, 0.25, 16.1, 14.8, 3.6, 5.6, 16.1, 16.1, 53.5),
+        (10.0, WallBuild::Board, 0.25, 23.1, 21.8, 10.6, 5.6, 22.4, 23.1, 60.5),
+    ];
+    for (board, walls, card, s, side, slot, leg, below, above, pitch) in cases {
+        let p = Parameters { board: Mm::new(board), card: Mm::new(card), walls, ..Parameters::default() };
+        same(p.post_side().get(), s);
+        same(coupler::side(&p), side);
+        same(coupler::slot_width(&p), slot);
+        same(coupler::leg_width(&p), leg);
+        same(coupler::reach_below(&p), below);
+        same(coupler::reach_above(&p), above);
+        same(p.level_pitch().get(), pitch);
+        // South alone: its first face has no slot; below the slot's top the third strip is in two.
+        let net = coupler::sleeve(&p, Coupler { arms: Arms::from_bits(0b0100) }).unwrap();
+        same(net.material.bounds().height(), below + card + above);
+        let parts = across(&material(&net), below + card - 0.01);
+        assert_eq!(parts.len(), 2, "one slot, {board}");
+        same(parts[1].0 - parts[0].1, slot);
+        assert_eq!(across(&material(&net), below + card + 0.01).len(), 1);
+        // Around: four faces of the side between fold lines, less a caliper at the first face's free
+        // edge, two where both neighbours are folded and three beside the flap; the flap with its play.
+        let allowance = FRAC_PI_4 * card;
+        let faces = 4.0 * side - 8.0 * card + 3.5 * allowance;
+        same(net.material.bounds().width(), faces + side - 2.0 * card - 0.3 + allowance / 2.0);
+        // A post that carries a level is a caliper higher, and so much deeper are its slots.
+        for stand in [Stand::Feet(Feet::NONE), Stand::BasePlate] {
+            let post = Post { arms: Arms::from_bits(0b0100), stand, under: false };
+            let [low, high] = [post, Post { under: true, ..post }].map(|post| post::sleeve(&p, post).unwrap());
+            same(high.material.bounds().height() - low.material.bounds().height(), card);
+            let bottom = low.material.bounds().height() - p.slot_depth().get();
+            for net in [low, high] {
+                assert_eq!(across(&material(&net), bottom - 0.01).len(), 1);
+                assert_eq!(across(&material(&net), bottom + 0.01).len(), 2);
+            }
+        }
+    }
+}
+
+#[test]
+fn six_couplers() {
+    // Burnside's lemma as for the caps.
+    let mut all: Vec<Coupler> = (0..16).map(|bits| Coupler { arms: Arms::from_bits(bits) }.up_to_rotation()).collect();
+    all.sort();
+    all.dedup();
+    let shapes: Vec<&str> = all.iter().map(|coupler| coupler.shape()).collect();
+    assert_eq!(shapes, ["plain", "end", "corner", "line", "tee", "cross"]);
+}
+
+#[test]
+fn a_coupler_without_room_says_what_it_needs() {
+    let narrow = Parameters { post_side: Some(Mm::new(9.0)), ..Parameters::default() };
+    let shallow = Parameters { slot_depth: Some(Mm::new(4.0)), ..Parameters::default() };
+    let low = Parameters {
+        wall_height: Mm::new(10.0),
+        hook_drop: Mm::new(4.0),
+        board: Mm::new(4.0),
+        ..Parameters::default()
+    };
+    // (9 - 1 - 0.3 - 1.1) / 2 = 3.3 holds; with a quarter more of play it is 2.91.
+    assert!(coupler::sleeve(&narrow, Coupler::default()).is_ok());
+    let narrower = Parameters { play: Mm::new(0.56), ..narrow };
+    for (p, said) in [
+        (narrower, "a coupler has legs beside its slots: (s - 4c - f - slot) / 2: 2.91 mm where"),
+        (shallow, "a coupler reaches into the post below: d: 4 mm where at least 5 mm are needed"),
+        // 4 + 10 - 5 - 4 - 0.3
+        (low, "a coupler reaches into the post above: T + H - d - q - f: 4.7 mm where"),
+    ] {
+        let error = coupler::sleeve(&p, Coupler::default()).unwrap_err();
+        assert!(error.to_string().starts_with(said), "{error}");
+        assert!(!error.help().is_empty());
+    }
 }

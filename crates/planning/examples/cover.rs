@@ -43,7 +43,7 @@ fn cover(value: &Value, effort: u32) -> Option<Cover> {
         extras: Vec::new(),
         levels: Vec::new(),
     };
-    let post = Post { arms: Arms::from_bits(1), stand: Stand::BasePlate };
+    let post = Post { arms: Arms::from_bits(1), stand: Stand::BasePlate, under: false };
     let vertex = |at: &Value| Vertex { x: number(&at[0]), y: number(&at[1]) };
     let posts: Vec<PostPlace> = list(&value["posts"]).map(|at| PostPlace { at: vertex(at), post }).collect();
     let class = |row: &Value| ((number(&row[0]), (number(&row[1]), number(&row[2]))), number(&row[3]));

@@ -1,5 +1,6 @@
 //! What a plan comes to: every tile, wall, post and biscuit in its place.
 
+use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::Post;
 
 use crate::plan::{Edge, Vertex};
@@ -19,6 +20,8 @@ pub struct LevelBuild {
     pub pockets: Vec<(Vertex, usize)>,
     /// Posts that carry a cap: indices into `posts`, each at most once.
     pub caps: Vec<usize>,
+    /// Couplers that join posts to those of the level below, by post.
+    pub couplers: Vec<CouplerPlace>,
 }
 
 /// A tile in its place.
@@ -94,4 +97,13 @@ pub struct PostPlace {
     pub at: Vertex,
     /// Its arms and feet as it stands, north up.
     pub post: Post,
+}
+
+/// A coupler in its place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct CouplerPlace {
+    /// The post whose foot it is glued into: index into the posts of its level.
+    pub post: usize,
+    /// Its arms as it stands, north up: those of the post below.
+    pub coupler: Coupler,
 }

@@ -31,7 +31,8 @@ pub struct Step {
 /// `needed` comes from [`crate::assemble::pieces`] for the same plan and builds. On each level:
 /// tiles are wrapped, pockets and base plates glued; the tiles of each row tied from west to east;
 /// each row joined to those north of it; posts at corners, then the others; plain walls, walls with
-/// openings, and those with doors; caps on the posts. Spares come last. A row holds the tiles whose northern edge lies
+/// openings, and those with doors; caps on the posts. An upper level is then set on the one below, over
+/// couplers. Spares come last. A row holds the tiles whose northern edge lies
 /// in it. Steps without anything to do are left out.
 #[must_use]
 pub fn steps(plan: &Plan, builds: &[LevelBuild], needed: &[Needed]) -> Vec<Step> {
@@ -44,6 +45,9 @@ pub fn steps(plan: &Plan, builds: &[LevelBuild], needed: &[Needed]) -> Vec<Step>
         list.posts(build);
         list.walls(plan, build);
         list.caps(build);
+        if let Some(below) = level.checked_sub(1).and_then(|below| plan.levels.get(below)) {
+            list.set_on(&below.name, build);
+        }
     }
     let spare = |needed: &Needed| needed.count.saturating_sub(u32::try_from(needed.places.len()).unwrap_or(u32::MAX));
     let spares: Vec<(usize, u32)> =
@@ -181,7 +185,26 @@ impl Steps<'_> {
         let spots = build.caps.iter().map(|&post| Spot::Cap(post)).collect();
         self.push("Caps", text.into(), spots, |piece| matches!(piece, Piece::Cap(_)));
     }
+
+    fn set_on(&mut self, below: &str, build: &LevelBuild) {
+        let text = format!(
+            "Fold each coupler and glue its flap inside. Push it, slots down, into its post of level \"{below}\", its \
+             slots over the walls there, as far as they go: the half above them stands out."
+        );
+        let spots = (0..build.couplers.len()).map(Spot::Coupler).collect();
+        self.push("Couplers", text, spots, |piece| matches!(piece, Piece::Coupler(_)));
+        let text = format!(
+            "Put glue that fills a gap on the outside of the couplers' upper halves, on nothing else, and lower this \
+             level over them until its posts stand on those of \"{below}\". When the glue is dry the level lifts off \
+             whole, couplers and all."
+        );
+        let spots = build.couplers.iter().map(|place| Spot::Post(place.post)).collect();
+        self.push(&format!("{SET_ON} \"{below}\""), text, spots, |_| false);
+    }
 }
+
+/// Begins the title of the step in which a level is set on the one below.
+pub const SET_ON: &str = "Set the level on";
 
 /// Tiles and seams by row: that of a tile's northern edge.
 #[derive(Default)]

@@ -23,7 +23,7 @@ pub struct Plan {
     pub spans: Vec<u32>,
     /// What to do with a post at a vertex without any tile.
     pub off_floor: OffFloor,
-    /// Whether the posts of the topmost level carry caps.
+    /// Whether posts carry caps on which nothing stands.
     pub caps: bool,
     /// Pieces beyond those that the plan needs.
     pub extras: Vec<Extra>,
@@ -104,6 +104,8 @@ pub struct Level {
     pub down: Vec<Option<usize>>,
     /// Where the drawing's first vertex stands in the text: line and column, from 1.
     pub origin: (usize, usize),
+    /// Columns and rows, without anything in them, that were put before the drawing's own.
+    pub offset: (usize, usize),
 }
 
 /// A vertex of the lattice.
@@ -125,11 +127,18 @@ pub struct Edge {
 }
 
 impl Plan {
-    /// Whether the posts of a level carry caps: those of the topmost one, where the plan has caps.
-    /// Levels are told by their names.
+    /// The level that stands on a level. Levels are told by their names.
     #[must_use]
-    pub fn caps(&self, level: &Level) -> bool {
-        self.caps && self.levels.last().is_some_and(|last| last.name == level.name)
+    pub fn above(&self, level: &Level) -> Option<&Level> {
+        let index = self.levels.iter().position(|other| other.name == level.name)?;
+        self.levels.get(index + 1)
+    }
+
+    /// Whether a post carries a cap: where the plan has caps, and the level above has neither floor nor
+    /// wall over it.
+    #[must_use]
+    pub fn cap_at(&self, level: &Level, at: Vertex) -> bool {
+        self.caps && !self.above(level).is_some_and(|above| above.touches(at))
     }
 }
 
@@ -157,7 +166,31 @@ impl Level {
             across: vec![None; width * (height + 1)],
             down: vec![None; (width + 1) * height],
             origin: (1, 1),
+            offset: (0, 0),
         }
+    }
+
+    /// The same level with so many empty columns before it and rows above it.
+    #[must_use]
+    pub fn moved(self, (columns, rows): (usize, usize)) -> Self {
+        let mut moved = Self::empty(&self.name, self.width + columns, self.height + rows);
+        let put = |to: &mut [Option<usize>], from: &[Option<usize>], width: usize| {
+            for (y, row) in from.chunks(width).enumerate() {
+                to[(y + rows) * (width + columns) + columns..][..width].copy_from_slice(row);
+            }
+        };
+        put(&mut moved.cells, &self.cells, self.width);
+        put(&mut moved.across, &self.across, self.width);
+        put(&mut moved.down, &self.down, self.width + 1);
+        Self { origin: self.origin, offset: (self.offset.0 + columns, self.offset.1 + rows), ..moved }
+    }
+
+    /// Whether floor or a wall lies at a vertex.
+    #[must_use]
+    pub fn touches(&self, at: Vertex) -> bool {
+        let floor = |q: usize| self.cell_at(at, q).is_some_and(|(x, y)| self.cell(x, y).is_some());
+        let wall = |face: usize| Self::edge_at(at, face).is_some_and(|edge| self.wall(edge).is_some());
+        (0..4).any(floor) || (0..4).any(wall)
     }
 
     /// Surface of cell (x, y); `None` outside the drawing too.
@@ -233,12 +266,14 @@ impl Level {
     /// Line and column (from 1) of the middle of a cell in the plan's text.
     #[must_use]
     pub const fn cell_in_text(&self, x: usize, y: usize) -> (usize, usize) {
+        let (x, y) = (x.saturating_sub(self.offset.0), y.saturating_sub(self.offset.1));
         (self.origin.0 + 2 * y + 1, self.origin.1 + 4 * x + 2)
     }
 
     /// Line and column (from 1) of a vertex in the plan's text.
     #[must_use]
     pub const fn vertex_in_text(&self, vertex: Vertex) -> (usize, usize) {
-        (self.origin.0 + 2 * vertex.y, self.origin.1 + 4 * vertex.x)
+        let (x, y) = (vertex.x.saturating_sub(self.offset.0), vertex.y.saturating_sub(self.offset.1));
+        (self.origin.0 + 2 * y, self.origin.1 + 4 * x)
     }
 }

@@ -1,5 +1,7 @@
 //! Edges to walls and posts: every run is split so that walls and posts are fewest.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use flatwright_geometry::pieces::post::{Arms, Feet, Post, Stand};
 
 use crate::build::{PostPlace, WallPlace};
@@ -16,15 +18,28 @@ use crate::problem::PlanProblem;
 /// Runs that no spans fill, designs drawn over a number of edges that their span does not divide,
 /// and posts without a tile where the plan refuses them.
 pub fn walls_and_posts(plan: &Plan, level: &Level) -> Result<(Vec<WallPlace>, Vec<PostPlace>), Vec<PlanProblem>> {
+    under(plan, level, &BTreeSet::new())
+}
+
+/// The same for a level on which posts stand, at the vertices `above`: every wall that passes under
+/// one of them is parted there by a post, and posts under them carry a level.
+///
+/// # Errors
+/// As [`walls_and_posts`] has them.
+pub fn under(
+    plan: &Plan,
+    level: &Level,
+    above: &BTreeSet<Vertex>,
+) -> Result<(Vec<WallPlace>, Vec<PostPlace>), Vec<PlanProblem>> {
     let mut problems = Vec::new();
     let mut walls = Vec::new();
     for down in [false, true] {
-        for run in runs(level, down) {
-            split(plan, level, &run, &mut walls, &mut problems);
+        for run in runs(level, down, above) {
+            split(plan, level, &run, above, &mut walls, &mut problems);
         }
     }
     walls.sort();
-    let posts = posts(plan, level, &walls, &mut problems);
+    let posts = posts(plan, level, &walls, above, &mut problems);
     if problems.is_empty() { Ok((walls, posts)) } else { Err(problems) }
 }
 
@@ -34,7 +49,7 @@ struct Run {
     design: usize,
 }
 
-fn runs(level: &Level, down: bool) -> Vec<Run> {
+fn runs(level: &Level, down: bool, above: &BTreeSet<Vertex>) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     let (lines, length) = if down { (level.width, level.height) } else { (level.height, level.width) };
     for line in 0..=lines {
@@ -43,7 +58,8 @@ fn runs(level: &Level, down: bool) -> Vec<Run> {
             let from = if down { Vertex { x: line, y: i } } else { Vertex { x: i, y: line } };
             let edge = Edge { from, down };
             let design = level.wall(edge);
-            let goes_on = open.as_ref().is_some_and(|run| Some(run.design) == design) && !turns(level, from);
+            let parted = turns(level, from) || above.contains(&from);
+            let goes_on = open.as_ref().is_some_and(|run| Some(run.design) == design) && !parted;
             if !goes_on {
                 runs.extend(open.take());
             }
@@ -64,7 +80,14 @@ fn turns(level: &Level, vertex: Vertex) -> bool {
 }
 
 /// Splits one run into walls.
-fn split(plan: &Plan, level: &Level, run: &Run, walls: &mut Vec<WallPlace>, problems: &mut Vec<PlanProblem>) {
+fn split(
+    plan: &Plan,
+    level: &Level,
+    run: &Run,
+    above: &BTreeSet<Vertex>,
+    walls: &mut Vec<WallPlace>,
+    problems: &mut Vec<PlanProblem>,
+) {
     let design = &plan.designs[run.design];
     let spans: Vec<usize> = match design.letter {
         None => plan.spans.iter().map(|&span| span as usize).collect(),
@@ -88,7 +111,9 @@ fn split(plan: &Plan, level: &Level, run: &Run, walls: &mut Vec<WallPlace>, prob
     let mut end = length;
     while end > 0 {
         let Some((_, span)) = best[end] else {
-            problems.push(PlanProblem::run(level, run.edges[0], length, design, &spans));
+            let ends = [run.edges[0].from, run.edges[length - 1].to()];
+            let parted = ends.iter().any(|end| above.contains(end));
+            problems.push(PlanProblem::run(level, run.edges[0], length, design, &spans, parted));
             return;
         };
         let first = run.edges[end - span];
@@ -107,8 +132,14 @@ fn floor_at(level: &Level, vertex: Vertex, quadrant: usize) -> bool {
 
 /// A post at each end of each wall, its arms from the walls that end there, its feet from the
 /// tiles around it.
-fn posts(plan: &Plan, level: &Level, walls: &[WallPlace], problems: &mut Vec<PlanProblem>) -> Vec<PostPlace> {
-    let mut arms: std::collections::BTreeMap<(usize, usize), u8> = std::collections::BTreeMap::new();
+fn posts(
+    plan: &Plan,
+    level: &Level,
+    walls: &[WallPlace],
+    above: &BTreeSet<Vertex>,
+    problems: &mut Vec<PlanProblem>,
+) -> Vec<PostPlace> {
+    let mut arms: BTreeMap<(usize, usize), u8> = BTreeMap::new();
     for wall in walls {
         // Faces in the order north, west, south, east.
         let (at_from, at_to) = if wall.down { (2, 0) } else { (3, 1) };
@@ -123,7 +154,7 @@ fn posts(plan: &Plan, level: &Level, walls: &[WallPlace], problems: &mut Vec<Pla
                 problems.push(PlanProblem::off_floor(level, at));
             }
             let stand = if feet == 0 { Stand::BasePlate } else { Stand::Feet(Feet::from_bits(feet)) };
-            PostPlace { at, post: Post { arms: Arms::from_bits(arms), stand } }
+            PostPlace { at, post: Post { arms: Arms::from_bits(arms), stand, under: above.contains(&at) } }
         })
         .collect()
 }

@@ -54,7 +54,7 @@ fn a_wall_off_the_floor_stands_on_plates() {
     let needed = pieces(&plan, &built(&plan));
     let on_plates = [Piece::Plate, Piece::Plug].map(|piece| count(&needed, |n| n.piece == piece));
     assert_eq!(on_plates, [2, 2]);
-    let plate = Post { arms: Arms::from_bits(1), stand: Stand::BasePlate };
+    let plate = Post { arms: Arms::from_bits(1), stand: Stand::BasePlate, under: false };
     assert_eq!(count(&needed, |n| n.piece.same_as(&Piece::Sleeve(plate))), 2);
     let on_hand = OnHand { posts: vec![(plate.turned(3), 1)], ..OnHand::default() };
     let missing = shortfall(&needed, &on_hand);
@@ -252,6 +252,7 @@ proptest! {
                 Piece::Wall(wall) => on_hand.walls.push((wall.clone(), kind.count)),
                 Piece::Biscuit => on_hand.biscuits = kind.count,
                 Piece::Pocket => on_hand.pockets = kind.count,
+                Piece::Coupler(coupler) => on_hand.couplers.push((coupler.turned(1), kind.count)),
                 Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Roof(_) => {}
             }
         }

@@ -73,7 +73,7 @@ fn parts() -> Result<Vec<Part>, Box<dyn std::error::Error>> {
     add(tile::biscuit(&p)?, 14, None);
     for (arms, feet, copies) in [(0b0011, 0b0001, 4), (0b0101, 0b0011, 6), (0b1111, 0b1111, 3)] {
         let stand = Stand::Feet(Feet::from_bits(feet));
-        add(post::sleeve(&p, Post { arms: Arms::from_bits(arms), stand })?, copies, None);
+        add(post::sleeve(&p, Post { arms: Arms::from_bits(arms), stand, under: false })?, copies, None);
     }
     let (width, height) = (Mm::new(25.0), Mm::new(38.0));
     let openings = [

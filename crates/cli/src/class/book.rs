@@ -7,7 +7,7 @@ use flatwright_sheets::compose::{Composed, LayoutMode};
 use super::Class;
 use crate::import::{Piece, Set};
 use crate::planned::{guide, shopping};
-use crate::table;
+use crate::{steps, table};
 
 /// The test cylinder for small parts, mm: its diameter and its greatest depth (16 CFR 1501.4).
 const CYLINDER: (f64, f64) = (31.7, 57.1);
@@ -15,13 +15,23 @@ const CYLINDER: (f64, f64) = (31.7, 57.1);
 /// Everything that the pages for a class tell.
 #[must_use]
 pub fn book(set: &Set, class: &Class, composed: &Composed) -> ClassBook {
-    let content = |piece: &Piece| Content {
+    let content = |piece: &Piece, count: u32, bag: Option<&str>| Content {
         id: piece.id.clone(),
-        name: table::name(piece),
-        count: piece.count,
+        name: bag.map(|bag| format!("{bag}: ")).unwrap_or_default() + &table::name(piece),
+        count,
         stock: piece.pattern.stock,
         small: is_small(piece),
     };
+    // What is packed apart is listed apart; bags hold the pieces of all kits that share their sheets.
+    let (bags, shares) = (steps::bags(set), set.kits().shares().max(1));
+    let mut contents: Vec<Content> = Vec::new();
+    for bag in &bags {
+        let held = set.pieces.iter().zip(&bag.copies).filter(|(_, copies)| **copies > 0);
+        contents.extend(held.map(|(piece, copies)| content(piece, copies / shares, Some(&bag.name))));
+    }
+    if bags.is_empty() {
+        contents.extend(set.pieces.iter().map(|piece| content(piece, piece.count, None)));
+    }
     ClassBook {
         title: set.name.clone(),
         kits: class
@@ -33,7 +43,7 @@ pub fn book(set: &Set, class: &Class, composed: &Composed) -> ClassBook {
         stacked: set.layout == LayoutMode::Stacked,
         stack: class.stack,
         prints: prints(set, composed),
-        contents: set.pieces.iter().map(content).collect(),
+        contents,
         shopping: shopping::list(set, composed),
         cautions: guide::cautions(set),
     }

@@ -3,11 +3,11 @@
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pieces::free_wall::FreeWall;
 use flatwright_geometry::pieces::piece::Piece as Part;
-use flatwright_geometry::pieces::post::Stand;
+use flatwright_geometry::pieces::post::{Post, Stand};
 use flatwright_geometry::pieces::wall::Wall;
 
 use super::designs::{self, Designs, Ornament};
-use super::inner::{cap_of, post_of, tile_of};
+use super::inner::{cap_of, coupler_of, post_of, tile_of};
 use super::pieces::{Covers, Usual, Wanted};
 use super::props;
 use super::roofs::roof_of;
@@ -70,6 +70,7 @@ pub(super) fn expand(
         PieceEntry::Biscuit(e) => vec![wanted(Part::Biscuit, e.count, &e.label)],
         PieceEntry::Post(e) => {
             let Some(post) = post_of(&name, e.arms, e.feet.as_ref(), e.base, problems) else { return Vec::new() };
+            let post = Post { under: e.under.is_some_and(|under| under.0), ..post };
             let sleeve = on_face(wanted(Part::Sleeve(post), e.count, &e.label), e.label_on_face);
             let sleeve = lying(sleeve, e.grain);
             let under = if post.stand == Stand::BasePlate { &[Part::Plate, Part::Plug][..] } else { &[] };
@@ -80,6 +81,7 @@ pub(super) fn expand(
             let cap = on_face(wanted(Part::Cap(cap_of(e.arms)), e.count, &e.label), e.label_on_face);
             vec![lying(cap, e.grain)]
         }
+        PieceEntry::Coupler(e) => vec![lying(wanted(Part::Coupler(coupler_of(e.arms)), e.count, &e.label), e.grain)],
         PieceEntry::Wall(e) => {
             let designs = Designs { library: covers.library, parameters: p };
             let (opening, design) = (e.opening.as_ref(), e.design.as_ref());

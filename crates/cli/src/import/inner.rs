@@ -1,6 +1,7 @@
-//! Tiles, posts and caps of outside files to those of the geometry.
+//! Tiles, posts, caps and couplers of outside files to those of the geometry.
 
 use flatwright_geometry::pieces::cap::Cap;
+use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::{Arms, FACES, Feet, Post, QUADRANTS, Stand};
 use flatwright_geometry::pieces::tile::{Reliefs, Tile};
 
@@ -17,6 +18,10 @@ pub(super) fn tile_of(Cells(across, along): Cells, reliefs: Option<set_file::Rel
 
 pub(super) fn cap_of(arms: set_file::Arms) -> Cap {
     Cap { arms: arms_of(arms) }
+}
+
+pub(super) fn coupler_of(arms: set_file::Arms) -> Coupler {
+    Coupler { arms: arms_of(arms) }
 }
 
 fn arms_of(arms: set_file::Arms) -> Arms {
@@ -49,5 +54,5 @@ pub(super) fn post_of(
             Stand::Feet(Feet::from_bits(corners.fold(0, |bits, corner| bits | bit(quadrant(corner)))))
         }
     };
-    Some(Post { arms, stand })
+    Some(Post { arms, stand, under: false })
 }

@@ -136,7 +136,9 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
         if let Some(designs) = designs {
             ornaments = designs.of_plan(&mut text.plan, &text.calls, &source, &mut problems);
         }
-        planned::work_out(text.plan, &source, &on_hand).map_err(|found| problems.extend(found)).ok()
+        planned::work_out(text.plan, &parameters.clone().unwrap_or_default(), &source, &on_hand)
+            .map_err(|found| problems.extend(found))
+            .ok()
     });
     // A set that a plan names lends its materials; its own pieces are another job.
     let own = set.filter(|_| !opened.plan_leads);

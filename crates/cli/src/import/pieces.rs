@@ -302,6 +302,7 @@ fn of_plan(worked: &Worked, floors: &[Option<Cover>], usual: Usual, ornaments: &
             (Part::Wall(_), None) => "a plain wall".to_owned(),
             (Part::Sleeve(_), _) => format!("a {} post", needed.name),
             (Part::Cap(_), _) => format!("a {} cap", needed.name),
+            (Part::Coupler(_), _) => format!("a {} coupler", needed.name),
             (Part::Wrap(_), _) => format!("a tile of {}", needed.name),
             _ => format!("a {}", needed.name),
         };

@@ -1,9 +1,10 @@
 //! The stock file to what the planning takes off.
 
+use flatwright_geometry::pieces::post::Post;
 use flatwright_planning::assemble::{OnHand, TilesOnHand};
 
 use super::designs::{Designs, Entry};
-use super::inner::{cap_of, post_of, tile_of};
+use super::inner::{cap_of, coupler_of, post_of, tile_of};
 use crate::problem::Problem;
 use crate::set_file::Copies;
 use crate::stock_file::StockFile;
@@ -18,10 +19,13 @@ pub(super) fn on_hand(file: &StockFile, designs: Option<Designs<'_>>, problems: 
     });
     let posts = file.posts.iter().flatten().enumerate().filter_map(|(index, entry)| {
         let name = format!("`posts[{index}]`");
-        Some((post_of(&name, entry.arms, entry.feet.as_ref(), entry.base, problems)?, count(entry.count)))
+        let under = entry.under.is_some_and(|under| under.0);
+        let post = post_of(&name, entry.arms, entry.feet.as_ref(), entry.base, problems)?;
+        Some((Post { under, ..post }, count(entry.count)))
     });
     let posts = posts.collect();
     let caps = file.caps.iter().flatten().map(|entry| (cap_of(entry.arms), count(entry.count))).collect();
+    let couplers = file.couplers.iter().flatten().map(|entry| (coupler_of(entry.arms), count(entry.count))).collect();
     // Without parameters nothing can be drawn, and the run ends anyway.
     let drawn = designs
         .into_iter()
@@ -39,6 +43,7 @@ pub(super) fn on_hand(file: &StockFile, designs: Option<Designs<'_>>, problems: 
         tiles: tiles.collect(),
         posts,
         caps,
+        couplers,
         walls,
         biscuits: file.biscuits.map_or(0, |count| count.0),
         pockets: file.corner_pockets.map_or(0, |count| count.0),

@@ -1,5 +1,6 @@
 //! The guide to building a plan, as the sheets crate sets it.
 
+use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::PieceKind;
 use flatwright_planning::assemble::{Place, Spot};
 use flatwright_planning::order::Step;
@@ -24,7 +25,7 @@ pub fn guide(set: &Set, planned: &Planned, composed: &Composed, pictures: Vec<Do
         plan: view::view(planned, &set.name, set.parameters.module),
         parts: parts(set, planned),
         steps: planned.steps.iter().enumerate().map(|(index, step)| guide_step(planned, index, step)).collect(),
-        strength: strength(planned),
+        strength: strength(planned, &set.parameters),
         shopping: shopping::list(set, composed),
         cautions: cautions(set),
     }
@@ -55,6 +56,9 @@ fn about(set: &Set, planned: &Planned) -> String {
     if planned.has_stock {
         text += " What has been built already is used first and is not among them.";
     }
+    if levels > 1 {
+        text += "\nEach level has sheets of its own: print, cut and bag it apart.";
+    }
     text + "\nIdentifiers such as TW1 are printed on the pieces and stand beside them on the plan."
 }
 
@@ -83,7 +87,9 @@ fn parts(set: &Set, planned: &Planned) -> Vec<GuidePart> {
 
 fn part(set: &Set, piece: &Piece, count: u32) -> GuidePart {
     let pattern = &piece.pattern;
-    let name = [Some(pattern.kind.name()), Some(pattern.detail.as_str()), piece.label.as_deref()];
+    let levels = set.plan.as_ref().map(|planned| of_levels(planned, &piece.id)).unwrap_or_default();
+    let levels = Some(levels.join(", "));
+    let name = [Some(pattern.kind.name()), Some(pattern.detail.as_str()), piece.label.as_deref(), levels.as_deref()];
     let name: Vec<&str> = name.into_iter().flatten().filter(|part| !part.is_empty()).collect();
     GuidePart {
         id: piece.id.clone(),
@@ -93,6 +99,18 @@ fn part(set: &Set, piece: &Piece, count: u32) -> GuidePart {
         pattern: pattern.pattern().clone(),
         face: faces::face(set, piece),
     }
+}
+
+/// How many of a piece each level needs, on hand or not, such as `landing 4`; none where there is one level.
+fn of_levels(planned: &Planned, id: &str) -> Vec<String> {
+    if planned.levels.len() < 2 {
+        return Vec::new();
+    }
+    let here = || planned.kinds.iter().filter(|kind| kind.pieces.iter().any(|piece| piece.id == id));
+    let places =
+        |level: usize| here().flat_map(|kind| &kind.needed.places).filter(|place| place.level == level).count();
+    let levels = planned.plan.levels.iter().enumerate().map(|(index, level)| (&level.name, places(index)));
+    levels.filter(|(_, count)| *count > 0).map(|(name, count)| format!("{name} {count}")).collect()
 }
 
 fn guide_step(planned: &Planned, index: usize, step: &Step) -> GuideStep {
@@ -126,6 +144,8 @@ fn on_plan(planned: &Planned, Place { level, spot }: Place) -> Option<PlanRef> {
         Spot::Wall(wall) => PlanItem::Wall(wall),
         // A cap is marked by its post, which it hides.
         Spot::Post(post) | Spot::Cap(post) => PlanItem::Post(post),
+        // So is a coupler, which is in its post.
+        Spot::Coupler(coupler) => PlanItem::Post(build.couplers.get(coupler)?.post),
         Spot::Biscuit(edge) => PlanItem::Biscuit(build.biscuits.iter().position(|other| *other == edge)?),
         // A pocket is under its tile; the post that it holds shows where.
         Spot::Pocket(at, _) => PlanItem::Post(build.posts.iter().position(|post| post.at == at)?),
@@ -133,8 +153,8 @@ fn on_plan(planned: &Planned, Place { level, spot }: Place) -> Option<PlanRef> {
     Some(PlanRef { level, item })
 }
 
-fn strength(planned: &Planned) -> Vec<String> {
-    let mut lines = report::strength(planned);
+fn strength(planned: &Planned, p: &Parameters) -> Vec<String> {
+    let mut lines = report::strength(planned, p);
     if !lines.is_empty() {
         lines.push(
             "Strengths are estimates from the sizes of the joints; nothing was loaded until it failed. Take walls out \
@@ -147,8 +167,13 @@ fn strength(planned: &Planned) -> Vec<String> {
 
 /// The usual cautions.
 pub(crate) fn cautions(set: &Set) -> Vec<String> {
-    let caps = set.pieces.iter().any(|piece| piece.pattern.kind == PieceKind::PostCap);
-    let small = if caps { "Biscuits, pockets and caps" } else { "Biscuits and pockets" };
+    let has = |kind| set.pieces.iter().any(|piece| piece.pattern.kind == kind);
+    let small = match (has(PieceKind::PostCap), has(PieceKind::Coupler)) {
+        (false, false) => "Biscuits and pockets",
+        (true, false) => "Biscuits, pockets and caps",
+        (false, true) => "Biscuits, pockets and couplers",
+        (true, true) => "Biscuits, pockets, caps and couplers",
+    };
     CAUTIONS.iter().map(|caution| caution.replace("Biscuits and pockets", small)).collect()
 }
 

@@ -13,12 +13,14 @@ pub mod view;
 
 use std::collections::BTreeMap;
 
+use flatwright_geometry::parameters::Parameters;
 use flatwright_planning::assemble::{self, Needed, OnHand, Place, Spot};
 use flatwright_planning::build::LevelBuild;
+use flatwright_planning::levels::{self, Frame};
 use flatwright_planning::order::{self, Step};
 use flatwright_planning::plan::{Edge, Level, Plan, Vertex};
 use flatwright_planning::problem::PlanProblem;
-use flatwright_planning::strength::{self, Advice, Capacities, Cut, Strength};
+use flatwright_planning::strength::{self, Advice, Capacities, Cut, Load, Strength};
 use flatwright_planning::tiling::{self, Cover};
 use flatwright_planning::walls::walls_and_posts;
 
@@ -34,6 +36,8 @@ pub struct Worked {
     pub levels: Vec<LevelWork>,
     /// Everything it needs, and how many of it are not on hand.
     pub needed: Vec<(Needed, u32)>,
+    /// How many of each of these go to each level, lowest first; then how many are spares.
+    pub by_level: Vec<Vec<u32>>,
     /// The plan's text.
     pub source: Source,
 }
@@ -75,27 +79,38 @@ pub struct Kind {
     pub needed: Needed,
     /// How many are made.
     pub missing: u32,
+    /// How many of these are for each level, lowest first; then how many are spares.
+    pub by_level: Vec<u32>,
     /// Its flat pieces: one, but for board walls. Their own counts are those of the whole set.
     pub pieces: Vec<Piece>,
 }
 
 /// Goes from the drawing to what is needed, what is on hand first.
 ///
-/// Tiles on hand go to the lowest levels that can use them.
+/// Tiles on hand go to the lowest levels that can use them. The parameters tell whether walls carry the
+/// floor above.
 ///
 /// # Errors
 /// Everything that keeps the plan from being built, each with its place in the text.
-pub fn work_out(plan: Plan, source: &Source, on_hand: &OnHand) -> Result<Worked, Vec<Problem>> {
+pub fn work_out(plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHand) -> Result<Worked, Vec<Problem>> {
     let mut problems = Vec::new();
     let mut left = tiles_on_hand(&plan, on_hand);
-    let mut levels = Vec::new();
-    for level in &plan.levels {
-        match level_of(&plan, level, &left) {
+    let frames = match levels::frames(&plan) {
+        Ok(frames) => frames,
+        Err(found) => return Err(found.into_iter().chain(floors(&plan, &left)).map(|p| problem(source, &p)).collect()),
+    };
+    let mut levels: Vec<LevelWork> = Vec::new();
+    for (index, (level, frame)) in plan.levels.iter().zip(frames).enumerate() {
+        match level_of(&plan, level, frame, &left) {
             Ok(work) => {
                 for (class, count) in &work.cover.from_stock {
                     if let Some(stock) = left.get_mut(class) {
                         *stock = stock.saturating_sub(*count);
                     }
+                }
+                if let Some(below) = index.checked_sub(1).and_then(|below| plan.levels.get(below)) {
+                    let found = levels::uncarried(&plan, level, &work.build, below, levels::walls_carry(p));
+                    problems.extend(found.iter().map(|found| problem(source, found)));
                 }
                 levels.push(work);
             }
@@ -105,6 +120,7 @@ pub fn work_out(plan: Plan, source: &Source, on_hand: &OnHand) -> Result<Worked,
     if !problems.is_empty() {
         return Err(problems);
     }
+    join(&plan, &mut levels);
     // What is put together is checked from the drawing up, by code that shares nothing with it.
     for (level, work) in plan.levels.iter().zip(&levels) {
         problems.extend(assemble::verify(&plan, level, &work.build).iter().map(|fault| {
@@ -115,30 +131,71 @@ pub fn work_out(plan: Plan, source: &Source, on_hand: &OnHand) -> Result<Worked,
                 .help(help)
         }));
     }
+    let builds: Vec<LevelBuild> = levels.iter().map(|level| level.build.clone()).collect();
+    problems.extend(assemble::verify_levels(&plan, &builds, levels::walls_carry(p)).into_iter().map(
+        |(level, fault)| {
+            let drawn = &plan.levels[level];
+            let at = At::line(source, drawn.origin.0, drawn.origin.1, 1);
+            Problem::new(format!("level \"{}\" does not stand on the one below: {fault}", drawn.name))
+                .at(&at, "this level")
+                .help("please report this with the plan")
+        },
+    ));
     if !problems.is_empty() {
         return Err(problems);
     }
-    let builds: Vec<LevelBuild> = levels.iter().map(|level| level.build.clone()).collect();
     let needed = assemble::pieces(&plan, &builds);
     let missing = assemble::shortfall(&needed, &alike(&plan, on_hand));
     let count = |kind: &Needed| {
         let same = |other: &&Needed| {
             other.piece.same_as(&kind.piece) && (other.surface, other.design) == (kind.surface, kind.design)
         };
-        missing.iter().find(same).map_or(0, |missing| missing.count)
+        missing.iter().find(same)
     };
+    let spread = |missing: &Needed| {
+        let mut spread = vec![0; plan.levels.len() + 1];
+        missing.places.iter().for_each(|place| spread[place.level] += 1);
+        // What has no place is spare.
+        spread[plan.levels.len()] = missing.count.saturating_sub(spread.iter().sum());
+        spread
+    };
+    let by_level =
+        needed.iter().map(|kind| count(kind).map_or_else(|| vec![0; plan.levels.len() + 1], spread)).collect();
     let needed = needed
         .into_iter()
         .map(|kind| {
-            let missing = count(&kind);
+            let missing = count(&kind).map_or(0, |missing| missing.count);
             (kind, missing)
         })
         .collect();
-    Ok(Worked { plan, levels, needed, source: source.clone() })
+    Ok(Worked { plan, levels, needed, by_level, source: source.clone() })
 }
 
-fn level_of(plan: &Plan, level: &Level, on_hand: &tiling::OnHand) -> Result<LevelWork, Vec<PlanProblem>> {
-    let (walls, posts) = walls_and_posts(plan, level)?;
+/// Floors that cannot be covered, on levels whose own walls are well.
+fn floors(plan: &Plan, on_hand: &tiling::OnHand) -> Vec<PlanProblem> {
+    let of = |level: &Level| {
+        let (_, posts) = walls_and_posts(plan, level).ok()?;
+        tiling::cover(plan, level, &posts, on_hand, tiling::DEFAULT_EFFORT).err()
+    };
+    plan.levels.iter().filter_map(of).flatten().collect()
+}
+
+/// Puts couplers between levels, and says where to lift each off the one below.
+fn join(plan: &Plan, works: &mut [LevelWork]) {
+    let mut builds: Vec<LevelBuild> = works.iter().map(|work| work.build.clone()).collect();
+    levels::join(&mut builds);
+    for ((work, build), below) in works.iter_mut().zip(builds).skip(1).zip(&plan.levels) {
+        work.build = build;
+        work.advice.extend(strength::lift_off(below, &work.build, &work.strength));
+    }
+}
+
+fn level_of(
+    plan: &Plan,
+    level: &Level,
+    (walls, posts): Frame,
+    on_hand: &tiling::OnHand,
+) -> Result<LevelWork, Vec<PlanProblem>> {
     let cover = tiling::cover(plan, level, &posts, on_hand, tiling::DEFAULT_EFFORT)?;
     let build = assemble::assemble(plan, level, walls, posts, cover.tiles.clone());
     let strength = strength::measure(level, &build, Capacities::default());
@@ -191,6 +248,7 @@ impl Worked {
         match spot {
             Spot::Tile(tile) => drawn.cell_in_text(build.tiles[tile].x, build.tiles[tile].y),
             Spot::Post(post) | Spot::Cap(post) => drawn.vertex_in_text(build.posts[post].at),
+            Spot::Coupler(coupler) => drawn.vertex_in_text(build.posts[build.couplers[coupler].post].at),
             Spot::Pocket(at, _) => drawn.vertex_in_text(at),
             Spot::Biscuit(edge) => edge_in_text(drawn, edge),
             Spot::Wall(wall) => {
@@ -213,9 +271,14 @@ impl Planned {
     pub fn new(worked: Worked, pieces: Vec<Vec<Piece>>) -> Self {
         let builds: Vec<LevelBuild> = worked.levels.iter().map(|level| level.build.clone()).collect();
         let needed: Vec<Needed> = worked.needed.iter().map(|(needed, _)| needed.clone()).collect();
-        let steps = order::steps(&worked.plan, &builds, &needed);
-        let kinds: Vec<Kind> = (worked.needed.into_iter().zip(pieces))
-            .map(|((needed, missing), pieces)| Kind { needed, missing, pieces })
+        let mut steps = order::steps(&worked.plan, &builds, &needed);
+        for step in steps.iter_mut().filter(|step| step.title.starts_with(order::SET_ON)) {
+            let advice = step.level.and_then(|level| worked.levels.get(level)).map(|work| &work.advice);
+            let lift = advice.into_iter().flatten().find(|advice| matches!(advice, Advice::LiftOff { .. }));
+            step.text.extend(lift.map(|lift| format!(" {lift}")));
+        }
+        let kinds: Vec<Kind> = (worked.needed.into_iter().zip(worked.by_level).zip(pieces))
+            .map(|(((needed, missing), by_level), pieces)| Kind { needed, missing, by_level, pieces })
             .collect();
         let has_stock = kinds.iter().any(|kind| kind.missing < kind.needed.count);
         let mut at: BTreeMap<Place, Vec<usize>> = BTreeMap::new();
@@ -234,6 +297,33 @@ impl Planned {
     #[must_use]
     pub fn ids_at(&self, level: usize, spot: Spot) -> Vec<String> {
         self.kinds_at(level, spot).flat_map(|kind| &kind.pieces).map(|piece| piece.id.clone()).collect()
+    }
+
+    /// The levels' names, and how many of each piece that is made go to each, by the piece's identifier;
+    /// none where there is one level.
+    #[must_use]
+    pub fn by_level(&self) -> Vec<(&str, BTreeMap<&str, u32>)> {
+        if self.levels.len() < 2 {
+            return Vec::new();
+        }
+        let counts = |index: usize| {
+            let mut counts: BTreeMap<&str, u32> = BTreeMap::new();
+            for kind in &self.kinds {
+                for piece in &kind.pieces {
+                    let sum = counts.entry(piece.id.as_str()).or_default();
+                    *sum = sum.saturating_add(kind.by_level[index]);
+                }
+            }
+            counts
+        };
+        self.plan.levels.iter().enumerate().map(|(index, level)| (level.name.as_str(), counts(index))).collect()
+    }
+
+    /// What each level carries, lowest first; `None` for the topmost one.
+    #[must_use]
+    pub fn loads(&self, p: &Parameters) -> Vec<Option<Load>> {
+        let builds: Vec<LevelBuild> = self.levels.iter().map(|level| level.build.clone()).collect();
+        strength::loads(&self.plan, &builds, p)
     }
 
     /// How many levels, tiles, walls and posts there are, such as for a headline.

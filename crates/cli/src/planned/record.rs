@@ -1,7 +1,9 @@
 //! A plan in parts.json: what lies where, and what is proved of it.
 
+use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pieces::post::{FACES, QUADRANTS, Stand};
 use flatwright_planning::assemble::Spot;
+use flatwright_planning::strength::Load;
 use flatwright_planning::tiling::Fewest;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -34,6 +36,10 @@ pub struct KindRecord {
     pub needed: u32,
     /// How many of these are made; the others are on hand.
     pub made: u32,
+    /// How many of those that are made go to each level, lowest first, and how many are spares. Absent
+    /// where there is one level.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub by_level: Vec<u32>,
 }
 
 /// One level.
@@ -51,6 +57,9 @@ pub struct LevelRecord {
     /// The weakest place. Absent where no tile is tied to another.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weakest: Option<CutRecord>,
+    /// What stands on it: an estimate. Absent for the topmost level.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load: Option<LoadRecord>,
     /// Tiles, row by row.
     pub tiles: Vec<TileRecord>,
     /// Walls.
@@ -99,6 +108,24 @@ pub struct CutRecord {
     pub tiles: Vec<usize>,
 }
 
+/// What a level carries: all of it estimated from sizes and usual densities.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct LoadRecord {
+    /// What the levels above weigh, g.
+    pub weight: f64,
+    /// The post that is nearest to its limit: an index into the level's posts, from 0.
+    pub post: usize,
+    /// What comes on that post, g.
+    pub on_post: f64,
+    /// The load under which it would buckle, g.
+    pub buckles: f64,
+    /// What it may carry beyond what it does, g: with a factor of 4. Negative where it carries too much.
+    pub spare: f64,
+    /// How far the longest tile above sags in its middle under 200 g, mm.
+    pub sag: f64,
+}
+
 /// A tile.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 #[schemars(deny_unknown_fields)]
@@ -136,6 +163,12 @@ pub struct PostRecord {
     /// Its cap. Absent where it carries none.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub cap: Vec<String>,
+    /// The coupler in its foot, over the post below. Absent on the ground.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub coupler: Vec<String>,
+    /// Whether a post of the level above stands on it. Absent where none does.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub carries: bool,
     /// Where it stands.
     pub at: [usize; 2],
     /// The sides that hold a wall, as it stands: letters of N, W, S, E.
@@ -173,22 +206,26 @@ pub struct PocketRecord {
 impl PlanRecord {
     /// The record of a plan.
     #[must_use]
-    pub fn new(planned: &Planned) -> Self {
+    pub fn new(planned: &Planned, p: &Parameters) -> Self {
         let kinds = planned.kinds.iter().map(|kind| KindRecord {
             pieces: kind.pieces.iter().map(|piece| piece.id.clone()).collect(),
             name: kind.needed.name.clone(),
             needed: kind.needed.count,
             made: kind.missing,
+            by_level: if planned.levels.len() > 1 { kind.by_level.clone() } else { Vec::new() },
         });
         Self {
             title: planned.plan.title.clone(),
-            levels: (0..planned.levels.len()).map(|level| level_record(planned, level)).collect(),
+            levels: (0..planned.levels.len())
+                .zip(planned.loads(p))
+                .map(|(level, load)| level_record(planned, level, load.as_ref()))
+                .collect(),
             kinds: kinds.collect(),
         }
     }
 }
 
-fn level_record(planned: &Planned, level: usize) -> LevelRecord {
+fn level_record(planned: &Planned, level: usize, load: Option<&Load>) -> LevelRecord {
     let (drawn, work) = (&planned.plan.levels[level], &planned.levels[level]);
     let build = &work.build;
     let ids = |spot| planned.ids_at(level, spot);
@@ -209,6 +246,13 @@ fn level_record(planned: &Planned, level: usize) -> LevelRecord {
         PostRecord {
             pieces: ids(Spot::Post(index)),
             cap: ids(Spot::Cap(index)),
+            coupler: build
+                .couplers
+                .iter()
+                .position(|place| place.post == index)
+                .map(|coupler| ids(Spot::Coupler(coupler)))
+                .unwrap_or_default(),
+            carries: place.post.under,
             at: pair(place.at),
             arms: (0..4).filter(|&face| arms.has(face)).map(|face| FACES[face]).collect(),
             feet: (0..4).filter(|&quadrant| feet.has(quadrant)).map(|q| QUADRANTS[q].to_owned()).collect(),
@@ -240,6 +284,18 @@ fn level_record(planned: &Planned, level: usize) -> LevelRecord {
             capacity: cut.capacity,
             biscuit: work.strength.capacities.biscuit,
             tiles: cut.sides[0].clone(),
+        }),
+        load: load.and_then(|load| {
+            let post = load.tightest()?;
+            let tenth = |value: f64| (value * 10.0).round() / 10.0;
+            Some(LoadRecord {
+                weight: tenth(load.weight),
+                post,
+                on_post: tenth(load.posts[post]),
+                buckles: tenth(load.buckles[post]),
+                spare: tenth(load.spare(post)),
+                sag: tenth(load.sag.0),
+            })
         }),
         tiles: tiles.collect(),
         walls: walls.collect(),

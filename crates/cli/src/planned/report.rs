@@ -1,5 +1,6 @@
 //! What a run tells of a plan on the terminal and in the guide.
 
+use flatwright_geometry::parameters::Parameters;
 use flatwright_planning::strength::Advice;
 use flatwright_planning::tiling::Fewest;
 use flatwright_sheets::guide::ShoppingLine;
@@ -36,19 +37,20 @@ fn fewest(count: Fewest, what: &str) -> String {
     }
 }
 
-/// Where to lift, what is weak and what would help, a sentence or two each.
+/// Where to lift, what is weak and what would help, what levels carry, a sentence or two each.
 #[must_use]
-pub fn strength(planned: &Planned) -> Vec<String> {
+pub fn strength(planned: &Planned, p: &Parameters) -> Vec<String> {
     let several = planned.levels.len() > 1;
-    let levels = planned.plan.levels.iter().zip(&planned.levels);
+    let levels = planned.plan.levels.iter().zip(&planned.levels).zip(planned.loads(p));
     levels
-        .flat_map(|(level, work)| {
+        .flat_map(|((level, work), load)| {
             // Of the ways to make two tiles one, a few are enough.
             let merges = work.advice.iter().filter(|advice| matches!(advice, Advice::Merge { .. })).take(2);
             let others = work.advice.iter().filter(|advice| !matches!(advice, Advice::Merge { .. }));
-            others.chain(merges).map(move |advice| match several {
-                true => format!("Level \"{}\": {advice}", level.name),
-                false => advice.to_string(),
+            let advice = others.chain(merges).map(ToString::to_string);
+            advice.chain(load.map(|load| load.to_string())).map(move |text| match several {
+                true => format!("Level \"{}\": {text}", level.name),
+                false => text,
             })
         })
         .collect()

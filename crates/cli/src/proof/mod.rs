@@ -3,12 +3,13 @@
 //! [`proof()`] gives the report and the assembled bodies; [`scene()`] shows the bodies in the artwork
 //! of the set.
 
-use flatwright_folding::build::{Build, Corner, Placed, Run, Seam};
+use flatwright_folding::build::{Build, Corner, Placed, Run, Seam, on_each_other};
 use flatwright_folding::place::{Body, Lattice};
 use flatwright_folding::report::Report;
-use flatwright_folding::rules::{Case, InHand, PageUse};
+use flatwright_folding::rules::{Case, InHand, PageUse, levels_stand, shared};
 use flatwright_folding::scene::{self, Paint, Print, Rgb, Scene, Shown, Skin};
 use flatwright_folding::stack::Tolerances;
+use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::piece::Piece as Part;
@@ -16,7 +17,7 @@ use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_planning::assemble::Spot;
 use flatwright_planning::plan::Vertex;
-use flatwright_sheets::view::Prints;
+use flatwright_sheets::view::{Arrangement, Prints};
 
 use crate::faces;
 use crate::import::{Piece, Set};
@@ -32,7 +33,7 @@ struct Level {
 pub struct Proof {
     /// Name of the level (or of the set) and what was checked.
     pub reports: Vec<(String, Report)>,
-    /// The bodies of all levels, each level's above those of the one below.
+    /// The bodies of all levels, lowest first, each as if it stood on the table.
     levels: Vec<(Level, Vec<Body>)>,
 }
 
@@ -53,6 +54,15 @@ impl Proof {
     #[must_use]
     pub const fn levels(&self) -> usize {
         self.levels.len()
+    }
+
+    /// The bodies of all levels on each other, `apart` mm further than they stand; each is named after its
+    /// level too.
+    fn stacked(&self, p: &Parameters, apart: f64) -> Vec<Vec<Body>> {
+        let bodies: Vec<&[Body]> = self.levels.iter().map(|(_, bodies)| bodies.as_slice()).collect();
+        let levels = on_each_other(p, &bodies, apart).into_iter().zip(&self.levels);
+        let named = |body: Body, level: &str| Body { name: format!("{}, {level}", body.name), ..body };
+        levels.map(|(bodies, (level, _))| bodies.into_iter().map(|body| named(body, &level.name)).collect()).collect()
     }
 
     /// Whether everything fits together. The page rule is left to the layout, which refuses a piece
@@ -97,13 +107,25 @@ pub fn proof(set: &Set, pages: &[PageUse]) -> Proof {
         proof.reports.push((level.name.clone(), report));
         proof.levels.push((level, bodies));
     }
+    proof.reports.extend(whole(p, &proof));
     proof
 }
 
-/// A level with its pieces where they stand, x east and y north of the drawing's lower left corner.
+/// All levels on each other: what each stands on, and that no two pieces of them share space.
+fn whole(p: &Parameters, proof: &Proof) -> Option<(String, Report)> {
+    let (_, first) = proof.reports.first().filter(|_| proof.levels.len() > 1)?;
+    let builds: Vec<&Build> = proof.levels.iter().map(|(level, _)| &level.build).collect();
+    let mut findings = levels_stand(&builds);
+    findings.extend(shared(&proof.stacked(p, 0.0).concat()));
+    findings.sort_by_key(|finding| finding.verdict);
+    Some(("all levels on each other".to_owned(), Report { findings, ..first.clone() }))
+}
+
+/// A level with its pieces where they stand, x east and y north of the lower left corner of the plan's
+/// highest drawing: drawings share their upper left corner.
 fn level(planned: &Planned, index: usize) -> Level {
     let (drawn, work) = (&planned.plan.levels[index], &planned.levels[index].build);
-    let height = drawn.height;
+    let height = planned.plan.levels.iter().map(|level| level.height).max().unwrap_or(drawn.height);
     // Rows count from the north, modules from the south.
     let at = |v: Vertex| Lattice { x: v.x as f64, y: (height - v.y) as f64 };
     let named = |spot: Spot, place: &str, x: usize, y: usize| {
@@ -127,6 +149,10 @@ fn level(planned: &Planned, index: usize) -> Level {
         let post = &work.posts[i];
         let cap = Cap { arms: post.post.arms };
         build.caps.push(Placed::new(name(Spot::Cap(i), post.at.x, post.at.y), cap, at(post.at)));
+    }
+    for (i, place) in work.couplers.iter().enumerate() {
+        let post = work.posts[place.post].at;
+        build.couplers.push(Placed::new(name(Spot::Coupler(i), post.x, post.y), place.coupler, at(post)));
     }
     for (i, wall) in work.walls.iter().enumerate() {
         let from = if wall.down { wall.to() } else { wall.from };
@@ -154,13 +180,84 @@ pub const STOCK: Rgb = Rgb(0xF6, 0xF3, 0xEC);
 /// Faces without a colour of their own.
 const FACE: Rgb = Rgb(0xEF, 0xE9, 0xDF);
 
-/// One level's bodies, as they are to be shown, and what is printed on them; `None` where the set has
-/// no such level, or its pieces could not be put together.
+/// What of a plan is to be shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Which {
+    /// One level, counted from 0.
+    Level(usize),
+    /// All levels on each other.
+    Whole,
+    /// All levels lifted off each other, each of them whole.
+    Apart,
+}
+
+impl Which {
+    /// All levels in an arrangement.
+    #[must_use]
+    pub const fn all(arrangement: Arrangement) -> Self {
+        match arrangement {
+            Arrangement::Assembled => Self::Whole,
+            Arrangement::Exploded => Self::Apart,
+        }
+    }
+
+    /// How its pieces stand: those of all levels are not taken apart one by one.
+    #[must_use]
+    pub const fn arrangement(self, wanted: Arrangement) -> Arrangement {
+        match self {
+            Self::Level(_) => wanted,
+            Self::Whole | Self::Apart => Arrangement::Assembled,
+        }
+    }
+}
+
+/// Bodies where they are to be shown, each level's with its index.
+pub struct PlacedLevels {
+    levels: Vec<(usize, Vec<Body>)>,
+}
+
+/// The bodies of what is to be shown; `None` where the set has no such level, or pieces could not be put
+/// together.
 #[must_use]
-pub fn scene<'a>(set: &Set, proof: &'a Proof, level: usize) -> Option<(Scene<'a>, Prints)> {
-    let planned = set.plan.as_ref()?;
-    let (built, bodies) = proof.levels.get(level).filter(|(_, bodies)| !bodies.is_empty())?;
+pub fn placed(set: &Set, proof: &Proof, which: Which) -> Option<PlacedLevels> {
+    let p = &set.parameters;
+    let levels = match which {
+        Which::Level(level) => vec![(level, proof.levels.get(level)?.1.clone())],
+        Which::Whole => proof.stacked(p, 0.0).into_iter().enumerate().collect(),
+        Which::Apart => proof.stacked(p, p.level_pitch().get()).into_iter().enumerate().collect(),
+    };
+    let complete = !levels.is_empty() && levels.iter().all(|(_, bodies): &(usize, Vec<Body>)| !bodies.is_empty());
+    complete.then_some(PlacedLevels { levels })
+}
+
+/// Bodies as they are to be shown, and what is printed on them; `None` without a plan.
+#[must_use]
+pub fn scene<'a>(set: &Set, proof: &Proof, placed: &'a PlacedLevels) -> Option<(Scene<'a>, Prints)> {
     let mut prints: Vec<&Piece> = Vec::new();
+    let mut shown = Vec::new();
+    for (level, bodies) in &placed.levels {
+        shown.extend(shown_level(set, proof, *level, bodies, &mut prints)?);
+    }
+    let title = match &placed.levels[..] {
+        [(level, _)] if proof.levels.len() > 1 => format!("{}, {}", set.name, proof.levels.get(*level)?.0.name),
+        _ => set.name.clone(),
+    };
+    let worn =
+        Prints { artwork: faces::artwork(set), faces: prints.iter().map(|piece| faces::face(set, piece)).collect() };
+    let print = |piece: &Piece| Print { id: piece.id.clone(), pattern: piece.pattern.pattern().clone() };
+    Some((Scene { title, shown, prints: prints.into_iter().map(print).collect() }, worn))
+}
+
+/// One level's bodies in their artwork; pieces that are worn are added to `prints`.
+fn shown_level<'a, 's>(
+    set: &'s Set,
+    proof: &Proof,
+    level: usize,
+    bodies: &'a [Body],
+    prints: &mut Vec<&'s Piece>,
+) -> Option<Vec<Shown<'a>>> {
+    let planned = set.plan.as_ref()?;
+    let (built, _) = proof.levels.get(level)?;
     let mut counts = Counts::default();
     let capped = &planned.levels[level].build.caps;
     let shown = bodies.iter().map(|body| {
@@ -191,12 +288,7 @@ pub fn scene<'a>(set: &Set, proof: &'a Proof, level: usize) -> Option<(Scene<'a>
         let cover = tile.and_then(|tile| scene::cover(&set.parameters, tile).ok().flatten());
         Shown { body, paint, cover, skins }
     });
-    let shown = shown.collect();
-    let title = if proof.levels.len() == 1 { set.name.clone() } else { format!("{}, {}", set.name, built.name) };
-    let worn =
-        Prints { artwork: faces::artwork(set), faces: prints.iter().map(|piece| faces::face(set, piece)).collect() };
-    let print = |piece: &Piece| Print { id: piece.id.clone(), pattern: piece.pattern.pattern().clone() };
-    Some((Scene { title, shown, prints: prints.into_iter().map(print).collect() }, worn))
+    Some(shown.collect())
 }
 
 /// The flat piece that shows on a body.

@@ -20,8 +20,8 @@ pub use artwork::{
 pub use class::{ClassEntry, ClassSheets, Kits, MOST_KITS, MOST_STACK};
 pub use design_call::{DesignCall, PropCall};
 pub use pieces::{
-    Arch, Bars, Base, BiscuitEntry, CapEntry, Corner, Door, Feet, Hinge, Low, Opening, PieceEntry, PocketEntry,
-    PostEntry, PropEntry, Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
+    Arch, Bars, Base, BiscuitEntry, CapEntry, Corner, CouplerEntry, Door, Feet, Hinge, Low, Opening, PieceEntry,
+    PocketEntry, PostEntry, PropEntry, Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
 };
 pub use plan::{Faces, Minutes, Prices, Rates};
 pub use roof::{Degrees, FormWord, LatticePoint, MOST_CORNERS as MOST_ROOF_CORNERS, RoofEntry, SkirtWord};

@@ -28,6 +28,8 @@ tagged! {
         Post(PostEntry) = "post",
         /// A folded card lid that lies on a post's open top.
         Cap(CapEntry) = "cap",
+        /// A square sleeve of card, half in a post and half in the post of the level above.
+        Coupler(CouplerEntry) = "coupler",
         /// A wall that hangs between two posts.
         Wall(WallEntry) = "wall",
         /// A straight flight of stairs.
@@ -64,7 +66,7 @@ impl PieceEntry {
             Self::FreeWall(e) => e.face.as_ref(),
             Self::Prop(e) => e.face.as_ref(),
             Self::Roof(e) => e.face.as_ref(),
-            Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) => None,
+            Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) | Self::Coupler(_) => None,
         }
     }
 
@@ -79,6 +81,7 @@ impl PieceEntry {
             Self::Biscuit(e) => ("biscuit", e.count, &e.label),
             Self::Post(e) => ("post", e.count, &e.label),
             Self::Cap(e) => ("cap", e.count, &e.label),
+            Self::Coupler(e) => ("coupler", e.count, &e.label),
             Self::Wall(e) => ("wall", e.count, &e.label),
             Self::Roof(e) => ("roof", e.count, &e.label),
             Self::Stair(e) => ("stair", e.count, &e.label),
@@ -183,6 +186,8 @@ record! {
         pub feet: Option<Spanned<Feet>>,
         /// What it stands on instead of tongues: "plate" for a glued base plate.
         pub base: Option<Base>,
+        /// Whether a level stands on it: then it is a caliper higher. Default false.
+        pub under: Option<Flag>,
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// What covers its outer faces: a colour such as "#7a8b8c", or a surface such as "flagstone".
@@ -212,6 +217,21 @@ record! {
         pub label: Option<Line>,
         /// Whether its label may be printed on its face. Default false.
         pub label_on_face: Option<Flag>,
+        /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
+    }
+}
+
+record! {
+    /// A square sleeve of card, half in a post and half in the post of the level above.
+    pub struct CouplerEntry {
+        /// The sides of the lower post that hold a wall, where it is slotted: any of the letters N, E, S
+        /// and W, such as "NE"; "" for none.
+        pub arms: Arms,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// A name for it, printed on it.
+        pub label: Option<Line>,
         /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
         pub grain: Option<PieceGrain>,
     }

@@ -81,7 +81,7 @@ pub(super) struct Sleeve {
 
 /// Measured on a folded post that has every foot; as drawn up where it has no shape.
 pub(super) fn sleeve(p: &Parameters, arms: Arms) -> Sleeve {
-    let post = Post { arms, stand: Stand::Feet(Feet::ALL) };
+    let post = Post { arms, stand: Stand::Feet(Feet::ALL), under: false };
     let measured = post::sleeve(p, post).ok().and_then(|pattern| {
         let folded = fold(&pattern, sheet(p, pattern.stock)).ok()?;
         let tongue = |i: usize| pattern.net.panels[i].name == "tongue";
@@ -116,7 +116,7 @@ pub(super) struct Slot {
 
 /// Measured on the sleeve's net, the glued flap's slot included; as drawn up where it has no shape.
 pub(super) fn slot(p: &Parameters, arms: Arms) -> Slot {
-    let post = Post { arms, stand: Stand::BasePlate };
+    let post = Post { arms, stand: Stand::BasePlate, under: false };
     let measured = post::sleeve(p, post).ok().and_then(|net| narrowest(p, &net));
     let (height, depth) = (p.wall_height.get(), p.slot_depth().get());
     measured.unwrap_or(Slot { width: p.slot_width().get(), bottom: height - depth })

@@ -5,6 +5,7 @@
 
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pieces::cap::Cap;
+use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{Reliefs, Tile};
@@ -17,6 +18,7 @@ use field::Field;
 
 mod arms;
 mod caps;
+mod couplers;
 mod field;
 mod finding;
 mod floor;
@@ -30,12 +32,13 @@ mod space;
 mod tiles;
 mod walls;
 
+pub use couplers::levels_stand;
 pub use finding::{Finding, Mend, Relation, Value, Verdict};
 pub use page::PageUse;
 pub use space::shared;
 
 /// Names of the rules, in the order in which they are checked.
-pub const RULES: [&str; 22] = [
+pub const RULES: [&str; 26] = [
     "play",
     "tile pitch",
     "biscuit in notch",
@@ -52,6 +55,10 @@ pub const RULES: [&str; 22] = [
     "cap on its post",
     "cap and wall",
     "caps apart",
+    "coupler in its posts",
+    "coupler over tabs",
+    "coupler under hooks",
+    "level on level",
     "glue flap",
     "shape",
     "arms and walls",
@@ -136,6 +143,7 @@ impl<'a> Case<'a> {
                 }
             }
             build.caps.iter().for_each(|cap| add(Piece::Cap(cap.piece)));
+            build.couplers.iter().for_each(|coupler| add(Piece::Coupler(coupler.piece)));
             build.walls.iter().for_each(|wall| add(Piece::Wall(wall.piece.wall.clone())));
             build.biscuits.iter().take(1).for_each(|_| add(Piece::Biscuit));
             build.pockets.iter().take(1).for_each(|_| add(Piece::Pocket));
@@ -167,6 +175,11 @@ impl<'a> Case<'a> {
         caps.filter_map(|piece| if let Piece::Cap(cap) = piece { Some(cap) } else { None }).collect()
     }
 
+    fn couplers(&self) -> Vec<Coupler> {
+        let couplers = self.distinct().into_iter();
+        couplers.filter_map(|piece| if let Piece::Coupler(coupler) = piece { Some(coupler) } else { None }).collect()
+    }
+
     fn walls(&self) -> Vec<Wall> {
         let walls = self.distinct().into_iter();
         walls.filter_map(|piece| if let Piece::Wall(wall) = piece { Some(wall) } else { None }).collect()
@@ -175,7 +188,7 @@ impl<'a> Case<'a> {
 
 fn one_of_each() -> Vec<Piece> {
     let tile = Tile { across: 2, along: 1, reliefs: Reliefs::Corners };
-    let post = Post { arms: Arms::ALL, stand: Stand::Feet(Feet::ALL) };
+    let post = Post { arms: Arms::ALL, stand: Stand::Feet(Feet::ALL), under: false };
     vec![
         Piece::Core(tile),
         Piece::Wrap(tile),
@@ -192,7 +205,7 @@ fn one_of_each() -> Vec<Piece> {
 /// A rule that follows from parameters and pieces, and what may be changed where it fails, best first.
 type Rule = (for<'a> fn(&Case<'a>) -> Vec<Finding>, &'static [Field]);
 
-const RULES_OF_PIECES: [Rule; 17] = [
+const RULES_OF_PIECES: [Rule; 21] = [
     (posts::play, &[Field::Play]),
     (tiles::tile_pitch, &[Field::Play]),
     (tiles::biscuit_in_notch, &[Field::Play]),
@@ -212,6 +225,10 @@ const RULES_OF_PIECES: [Rule; 17] = [
     (caps::cap_on_its_post, &[Field::PostSide, Field::Card, Field::Play]),
     (caps::cap_and_wall, &[Field::Board, Field::Card, Field::Play, Field::SlotDepth]),
     (caps::caps_apart, &[Field::Card, Field::PostSide, Field::Module]),
+    (couplers::coupler_in_its_posts, &[Field::PostSide, Field::SlotDepth, Field::WallHeight, Field::Play]),
+    (couplers::coupler_over_tabs, &[Field::Kerf, Field::PostSide, Field::Board, Field::Card, Field::Play]),
+    (couplers::coupler_under_hooks, &[Field::WallHeight, Field::SlotDepth, Field::HookDrop]),
+    (couplers::level_on_level, &[]),
     (nets::glue_flap, &[Field::Card, Field::Paper, Field::Board]),
 ];
 

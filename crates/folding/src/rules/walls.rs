@@ -55,7 +55,7 @@ pub(super) fn wall_in_slot(case: &Case<'_>) -> Vec<Finding> {
 /// The widest kerf for which the tool's own contour still shows the slot: its nominal width, or
 /// less where the contour loses it earlier.
 fn cuttable(p: &Parameters, width: f64) -> f64 {
-    let post = Post { arms: Arms::ALL, stand: Stand::BasePlate };
+    let post = Post { arms: Arms::ALL, stand: Stand::BasePlate, under: false };
     let Ok(net) = post::sleeve(p, post) else { return width };
     let middle = p.wall_height.get() - p.slot_depth().get() / 2.0;
     let lines =
@@ -127,6 +127,11 @@ pub(super) fn thickness(case: &Case<'_>) -> f64 {
             folded.map_or(p.wall_thickness().get(), |panels| extent(&panels, |_| true)[2])
         }
     }
+}
+
+/// The lower end of the hooks above the floor.
+pub(super) fn hook_end(p: &Parameters, wall: &Wall) -> f64 {
+    tab(p, wall).hook_end
 }
 
 /// The arms of the post with most slots in the case; all four where it names no post with any.

@@ -104,7 +104,7 @@ pub fn room(
         let (east, north) = (x < columns, y < rows);
         let tiles = [north && east, north && west, south && west, south && east];
         let bits = (0..4).map(|i| u8::from(tiles[i]) << i).sum();
-        let post = Post { arms, stand: Stand::Feet(Feet::from_bits(bits)) };
+        let post = Post { arms, stand: Stand::Feet(Feet::from_bits(bits)), under: false };
         bodies.push(place::post(p, format!("post at ({x}, {y})"), post, at(x, y))?);
         for quadrant in (0..4).filter(|&i| tiles[i as usize]) {
             let name = format!("pocket {quadrant} at ({x}, {y})");

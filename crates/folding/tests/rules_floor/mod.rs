@@ -21,7 +21,8 @@ pub fn floor(across: u32, along: u32, pockets: bool) -> Build {
         let arms = [y < along, x > 0, y > 0, x < across];
         let (i, j) = (i64::from(x), i64::from(y));
         let feet = [is_floor(i, j), is_floor(i - 1, j), is_floor(i - 1, j - 1), is_floor(i, j - 1)];
-        let post = Post { arms: Arms::from_bits(bits(arms)), stand: Stand::Feet(Feet::from_bits(bits(feet))) };
+        let post =
+            Post { arms: Arms::from_bits(bits(arms)), stand: Stand::Feet(Feet::from_bits(bits(feet))), under: false };
         build.posts.push(Placed::new(format!("post {x} {y}"), post, at));
         for north in [false, true] {
             if (north && y < along) || (!north && x < across) {

@@ -27,7 +27,7 @@ pub struct Cap {
 
 impl Cap {
     const fn post(self) -> Post {
-        Post { arms: self.arms, stand: Stand::BasePlate }
+        Post { arms: self.arms, stand: Stand::BasePlate, under: false }
     }
 
     /// The cap turned counterclockwise by quarter turns.

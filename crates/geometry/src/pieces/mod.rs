@@ -10,6 +10,7 @@ use crate::units::{Angle, Mm};
 pub mod board_wall;
 pub mod cap;
 pub mod card_wall;
+pub mod coupler;
 pub mod design;
 pub mod free_wall;
 pub mod gauge;

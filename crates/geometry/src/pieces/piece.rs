@@ -2,6 +2,7 @@
 
 use super::PieceError;
 use super::cap::{self, Cap};
+use super::coupler::{self, Coupler};
 use super::free_wall::FreeWall;
 use super::pillar::Pillar;
 use super::post::{self, Post};
@@ -29,6 +30,8 @@ pub enum Piece {
     Sleeve(Post),
     /// Folded lid on a post.
     Cap(Cap),
+    /// Folded sleeve half in a post and half in the post above it.
+    Coupler(Coupler),
     /// Board plate under a post where no tile is.
     Plate,
     /// Board plug on a plate, inside the post.
@@ -60,6 +63,7 @@ impl Piece {
             Self::Biscuit => tile::biscuit(p),
             Self::Sleeve(post) => post::sleeve(p, *post),
             Self::Cap(cap) => cap::net(p, *cap),
+            Self::Coupler(coupler) => coupler::sleeve(p, *coupler),
             Self::Plate => post::base_plate(p),
             Self::Plug => post::sleeve_plug(p),
             Self::Wall(wall) => return wall.patterns(p),
@@ -88,12 +92,13 @@ impl Piece {
     }
 
     /// Whether one pattern serves both: posts that differ by quarter turns are one piece, and so
-    /// are caps and tiles.
+    /// are caps, couplers and tiles.
     #[must_use]
     pub fn same_as(&self, other: &Self) -> bool {
         match (self, other) {
             (Self::Sleeve(a), Self::Sleeve(b)) => a.up_to_rotation() == b.up_to_rotation(),
             (Self::Cap(a), Self::Cap(b)) => a.up_to_rotation() == b.up_to_rotation(),
+            (Self::Coupler(a), Self::Coupler(b)) => a.up_to_rotation() == b.up_to_rotation(),
             (Self::Core(a), Self::Core(b)) | (Self::Wrap(a), Self::Wrap(b)) => a.up_to_rotation() == b.up_to_rotation(),
             (a, b) => a == b,
         }

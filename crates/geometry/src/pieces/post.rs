@@ -97,6 +97,9 @@ pub struct Post {
     pub arms: Arms,
     /// What it stands on.
     pub stand: Stand,
+    /// Whether a level stands on it: then it is a caliper higher, so that it carries the tongues of
+    /// the post above, and its slots are deeper by as much.
+    pub under: bool,
 }
 
 impl Post {
@@ -116,7 +119,7 @@ impl Post {
             Stand::Feet(feet) => Stand::Feet(feet.turned(quarters)),
             Stand::BasePlate => Stand::BasePlate,
         };
-        Self { arms: self.arms.turned(quarters), stand }
+        Self { arms: self.arms.turned(quarters), stand, under: self.under }
     }
 
     /// The one of its four turns that stands for all of them.
@@ -125,14 +128,15 @@ impl Post {
         (0..4).map(|quarters| self.turned(quarters)).min().unwrap_or(self)
     }
 
-    /// Every post up to rotation: all pairs of arms and feet, then all arms on a base plate.
+    /// Every post up to rotation that carries nothing: all pairs of arms and feet, then all arms on a
+    /// base plate.
     #[must_use]
     pub fn all() -> Vec<Self> {
         let on_feet = (0..256u16).map(|bits| {
             let [low, high] = [(bits & 15) as u8, (bits >> 4) as u8];
-            Self { arms: Arms::from_bits(low), stand: Stand::Feet(Feet::from_bits(high)) }
+            Self { arms: Arms::from_bits(low), stand: Stand::Feet(Feet::from_bits(high)), under: false }
         });
-        let on_plates = (0..16).map(|bits| Self { arms: Arms::from_bits(bits), stand: Stand::BasePlate });
+        let on_plates = (0..16).map(|bits| Self { arms: Arms::from_bits(bits), stand: Stand::BasePlate, under: false });
         on_feet.chain(on_plates).filter(|post| post.up_to_rotation() == *post).collect()
     }
 
@@ -163,23 +167,40 @@ impl Post {
             Stand::Feet(Feet::NONE) => "no feet".to_owned(),
             Stand::Feet(feet) => format!("feet {feet}"),
         };
-        format!("{}{arms}, {stand}", self.shape())
+        let under = if self.under { ", carries a level" } else { "" };
+        format!("{}{arms}, {stand}{under}", self.shape())
+    }
+
+    /// How much higher it is than one that carries nothing, mm.
+    fn rise(self, p: &Parameters) -> f64 {
+        if self.under { mm(p.card) } else { 0.0 }
+    }
+
+    /// Its height from the board that it stands on (or from z = 0 on feet) to its top, mm.
+    #[must_use]
+    pub fn height(self, p: &Parameters) -> f64 {
+        let height = match self.stand {
+            Stand::Feet(_) => mm(p.post_height()),
+            Stand::BasePlate => mm(p.wall_height),
+        };
+        height + self.rise(p)
     }
 }
 
 /// Where the parts of the sleeve lie along the flat strip.
-struct Strip {
+pub(super) struct Strip {
     /// Left fold line (or free edge) of each face in strip order, then the flap's, then its end.
-    edges: [f64; 6],
+    pub(super) edges: [f64; 6],
     /// Middle of each face, then of the flap: where slots go.
-    middles: [f64; 5],
+    pub(super) middles: [f64; 5],
     /// Outer corners of each face.
     corners: [(f64, f64); 4],
 }
 
-/// Distances between fold lines: inside lengths and half an allowance for each fold.
-fn strip(p: &Parameters) -> Strip {
-    let (s, c, f) = (mm(p.post_side()), mm(p.card), mm(p.play));
+/// A square sleeve of outer side `s`, mm, as a strip. Distances between fold lines: inside lengths
+/// and half an allowance for each fold.
+pub(super) fn strip(p: &Parameters, s: f64) -> Strip {
+    let (c, f) = (mm(p.card), mm(p.play));
     let bend = mm(p.fold_allowance(Angle::QUARTER, p.card));
     // First face: from its free edge, flush with the last face's outside, to the first corner.
     // Last face: it ends at the flap, which lies one caliper further in.
@@ -206,15 +227,12 @@ fn strip(p: &Parameters) -> Strip {
 /// # Errors
 /// [`PieceError`] where the parameters leave a face in parts.
 pub fn sleeve(p: &Parameters, post: Post) -> Result<Pattern, PieceError> {
-    let height = match post.stand {
-        Stand::Feet(_) => mm(p.post_height()),
-        Stand::BasePlate => mm(p.wall_height),
-    };
+    let (height, slot_depth) = (post.height(p), mm(p.slot_depth()) + post.rise(p));
     let first = post.first_face();
-    let strip = strip(p);
+    let strip = strip(p, mm(p.post_side()));
     let slot = |at: f64| {
         let half = mm(p.slot_width()) / 2.0;
-        rect(at - half, height - mm(p.slot_depth()), at + half, height + 1.0)
+        rect(at - half, height - slot_depth, at + half, height + 1.0)
     };
     let floor = match post.stand {
         Stand::Feet(_) => mm(p.board),
@@ -240,7 +258,7 @@ pub fn sleeve(p: &Parameters, post: Post) -> Result<Pattern, PieceError> {
             tongue.hang(&mut draft, p, panel)?;
         }
     }
-    glue_flap(&mut draft, p, post, first, &strip, height)?;
+    glue_flap(&mut draft, p, post, &strip)?;
     // As high as on the walls that hang in it: courses run on.
     draft.planes.push(Plane::everywhere(Affine::translate((0.0, floor))));
     draft.finish()
@@ -295,14 +313,9 @@ impl Tongue {
 }
 
 /// The full-height flap that is glued inside the first face, with that face's slot.
-fn glue_flap(
-    draft: &mut Draft,
-    p: &Parameters,
-    post: Post,
-    first: usize,
-    strip: &Strip,
-    height: f64,
-) -> Result<(), PieceError> {
+fn glue_flap(draft: &mut Draft, p: &Parameters, post: Post, strip: &Strip) -> Result<(), PieceError> {
+    let (height, first) = (post.height(p), post.first_face());
+    let slot_depth = mm(p.slot_depth()) + post.rise(p);
     let (from, to) = (strip.edges[4], strip.edges[5]);
     let chamfer = 1.0_f64.min((to - from) / 4.0);
     let outline = polygon(&[
@@ -315,7 +328,7 @@ fn glue_flap(
     ]);
     let slot = if post.arms.has(first) {
         let half = mm(p.slot_width()) / 2.0;
-        rect(strip.middles[4] - half, height - mm(p.slot_depth()), strip.middles[4] + half, height + 1.0)
+        rect(strip.middles[4] - half, height - slot_depth, strip.middles[4] + half, height + 1.0)
     } else {
         Vec::new()
     };
@@ -324,7 +337,7 @@ fn glue_flap(
     draft.hinge(faces[3], flap, Line::new((from, 0.0), (from, height)), Fold::Mountain, Angle::QUARTER);
     draft.net.seats.push(GlueSeat { flap, onto: faces[0] });
     draft.glue = vec![draft.net.panels[flap].region.clone()];
-    let top = if slot.is_empty() { height } else { height - mm(p.slot_depth()) };
+    let top = if slot.is_empty() { height } else { height - slot_depth };
     // Past the bleed of the face beside it.
     draft.label(Rect::new((from + mm(p.bleed)).min(to - 4.0), 0.0, to, top), true);
     Ok(())

@@ -80,8 +80,9 @@ fn job(
 /// What a set of 40 tiles has: each piece, how many, and how its grain lets it turn.
 fn pieces() -> Vec<(Piece, u32, Turns)> {
     let tile = |across, along| Tile { across, along, reliefs: Reliefs::Corners };
-    let post =
-        |arms, feet| Piece::Sleeve(Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)) });
+    let post = |arms, feet| {
+        Piece::Sleeve(Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)), under: false })
+    };
     let wall = |span| Piece::Wall(Wall { span, opening: None });
     let mut pieces = Vec::new();
     for (tile, copies) in [(tile(1, 1), 22), (tile(1, 2), 11), (tile(2, 2), 5)] {

@@ -6,10 +6,12 @@
 mod needed;
 mod on_hand;
 mod verify;
+mod verify_levels;
 
 pub use needed::{Needed, Place, Spot, pieces};
 pub use on_hand::{OnHand, TilesOnHand, shortfall};
 pub use verify::{Fault, verify};
+pub use verify_levels::verify_levels;
 
 use crate::build::{LevelBuild, PostPlace, TilePlace, WallPlace};
 use crate::plan::{Edge, Level, Plan, Vertex};
@@ -18,8 +20,8 @@ use crate::plan::{Edge, Level, Plan, Vertex};
 ///
 /// A biscuit lies on every lattice edge with a different tile on either side, under walls too. A
 /// pocket lies under every tile's corner that holds a foot of a post. Where the plan has caps, every
-/// post of its topmost level carries one. The lists are sorted as
-/// [`LevelBuild`] says.
+/// post with nothing above it carries one. The lists are sorted as
+/// [`LevelBuild`] says. What joins levels comes from [`crate::levels::join`].
 ///
 /// What does not fit together stays as it is given: [`verify`] finds it, and debug builds stop at it.
 #[must_use]
@@ -36,7 +38,7 @@ pub fn assemble(
     build.posts.sort_by_key(|post| (post.at.y, post.at.x));
     let owners = Owners::of(level, &build.tiles);
     build.biscuits = owners.seams().collect();
-    build.caps = if plan.caps(level) { (0..build.posts.len()).collect() } else { Vec::new() };
+    build.caps = (0..build.posts.len()).filter(|&post| plan.cap_at(level, build.posts[post].at)).collect();
     build.pockets = pockets(&build.posts, &owners);
     debug_assert!(verify(plan, level, &build).is_empty(), "{:?}", verify(plan, level, &build));
     build

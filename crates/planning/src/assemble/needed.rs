@@ -51,14 +51,16 @@ pub enum Spot {
     Wall(usize),
     /// Index into the level's posts: the cap on one.
     Cap(usize),
+    /// Index into the level's couplers.
+    Coupler(usize),
 }
 
 /// Everything that the plan needs, each kind once.
 ///
 /// `builds` are the plan's levels in their order. Cores of one size are one kind whatever lies on
 /// them; wraps differ by their surface, walls by their design. Cores come first (largest first),
-/// then wraps by surface, biscuits, pockets, plates, plugs, sleeves, walls by design and
-/// caps.
+/// then wraps by surface, biscuits, pockets, plates, plugs, sleeves, walls by design,
+/// caps and couplers.
 #[must_use]
 pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
     let mut list = List(Vec::new());
@@ -95,6 +97,10 @@ pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
         for post in build.caps.iter().filter_map(|&index| Some((index, build.posts.get(index)?))) {
             let (index, cap) = (post.0, Cap { arms: post.1.post.arms }.up_to_rotation());
             list.add(Piece::Cap(cap), cap.shape(), None, None, put(Spot::Cap(index)));
+        }
+        for (index, place) in build.couplers.iter().enumerate() {
+            let coupler = place.coupler.up_to_rotation();
+            list.add(Piece::Coupler(coupler), coupler.shape(), None, None, put(Spot::Coupler(index)));
         }
     }
     for extra in &plan.extras {
@@ -152,9 +158,12 @@ fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Po
         // Whole modules here: the plan's spans.
         Piece::Wall(wall) => (7, (wall.span as u32, 0), None),
         // By its arms, as a post.
+        Piece::Cap(cap) => (8, (0, 0), Some(Post { arms: cap.arms, stand: Stand::BasePlate, under: false })),
+        Piece::Coupler(coupler) => {
+            (9, (0, 0), Some(Post { arms: coupler.arms, stand: Stand::BasePlate, under: false }))
+        }
         // Not of a plan.
-        Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Roof(_) => (9, (0, 0), None),
-        Piece::Cap(cap) => (8, (0, 0), Some(Post { arms: cap.arms, stand: Stand::BasePlate })),
+        Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Roof(_) => (10, (0, 0), None),
     };
     let group = needed.surface.or(needed.design).unwrap_or(0);
     (kind, group, std::cmp::Reverse(size), post)

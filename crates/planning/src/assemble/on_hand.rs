@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use flatwright_geometry::pieces::cap::Cap;
+use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::Post;
 use flatwright_geometry::pieces::tile::Tile;
@@ -19,6 +20,8 @@ pub struct OnHand {
     pub posts: Vec<(Post, u32)>,
     /// Caps, in any quarter turn.
     pub caps: Vec<(Cap, u32)>,
+    /// Couplers, in any quarter turn.
+    pub couplers: Vec<(Coupler, u32)>,
     /// Walls by span and opening: the same design may have another letter in another plan.
     pub walls: Vec<(Wall, u32)>,
     /// Loose biscuits.
@@ -66,6 +69,12 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
             Piece::Cap(cap) => {
                 let alike = |other: Cap| other.up_to_rotation() == cap.up_to_rotation();
                 for (_, count) in left.caps.iter_mut().filter(|(other, _)| alike(*other)) {
+                    take(&mut kind.count, &mut kind.places, count);
+                }
+            }
+            Piece::Coupler(coupler) => {
+                let alike = |other: Coupler| other.up_to_rotation() == coupler.up_to_rotation();
+                for (_, count) in left.couplers.iter_mut().filter(|(other, _)| alike(*other)) {
                     take(&mut kind.count, &mut kind.places, count);
                 }
             }

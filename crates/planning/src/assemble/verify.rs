@@ -1,7 +1,8 @@
 //! Whether a level is built as it is drawn.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::{FACES, Feet, QUADRANTS, Stand};
 use flatwright_geometry::pieces::tile::Reliefs;
 
@@ -55,6 +56,24 @@ pub enum Fault {
     /// A post that carries no cap where the plan asks for one, or some where it does not.
     #[error("the post at {} carries {found} caps instead of {expected}", vertex(at))]
     Cap { at: Vertex, expected: usize, found: usize },
+    /// A post that is as high as one under a level where none stands on it, or not where one does.
+    #[error("the post at {} carries a level in its height: {found}; in the drawing: {expected}", vertex(at))]
+    Height { at: Vertex, expected: bool, found: bool },
+    /// A post above the ground without one below it.
+    #[error("no post stands below the one at {}", vertex(at))]
+    NoPostBelow { at: Vertex },
+    /// A post on a base plate above the ground.
+    #[error("the post at {} stands on a base plate above another level", vertex(at))]
+    PlateAbove { at: Vertex },
+    /// A post whose couplers do not fit the post below, or are none or several.
+    #[error("the post at {} has couplers {found:?} where the post below asks for {expected:?}", vertex(at))]
+    Coupler { at: Vertex, expected: Vec<Coupler>, found: Vec<Coupler> },
+    /// A coupler in a post that is not there.
+    #[error("a coupler is in post {post}, which is not there")]
+    NoPostOfCoupler { post: usize },
+    /// A tile above the ground with too little under it.
+    #[error("tile {tile} rests on the level below with {resting} of its corners")]
+    Uncarried { tile: usize, resting: usize },
     /// A cap on a post that is not there.
     #[error("a cap lies on post {post}, which is not there")]
     NoPost { post: usize },
@@ -70,7 +89,8 @@ fn vertex(v: &Vertex) -> String {
 /// stands inside a tile; every drawn edge has its wall; every wall's end meets a post with a slot
 /// for it and every slot a wall; posts stand where all tiles around them are relieved, on the feet
 /// that the tiles ask for; every seam has one biscuit and every foot one pocket;
-/// and the posts of the topmost level carry a cap each where the plan has caps, no others.
+/// and posts with nothing above them carry a cap each where the plan has caps, no others.
+/// How levels stand on each other is for [`super::verify_levels`].
 #[must_use]
 pub fn verify(plan: &Plan, level: &Level, build: &LevelBuild) -> Vec<Fault> {
     let owners = Owners::of(level, &build.tiles);
@@ -191,9 +211,17 @@ fn relieved(reliefs: Reliefs, tile: &TilePlace, at: Vertex) -> bool {
 }
 
 fn caps(plan: &Plan, level: &Level, build: &LevelBuild, faults: &mut Vec<Fault>) {
-    let top = plan.levels.last().map(|top| top.name.as_str());
-    let expected = usize::from(plan.caps && top == Some(level.name.as_str()));
+    let above = plan.levels.iter().skip_while(|other| other.name != level.name).nth(1);
+    let ends = |(edge, _): (Edge, usize)| [edge.from, edge.to()];
+    let walled: BTreeSet<Vertex> = above.iter().flat_map(|above| above.walls()).flat_map(ends).collect();
     for (index, post) in build.posts.iter().enumerate() {
+        // Cells (x - 1, y - 1) to (x, y) lie around vertex (x, y); walls lie on the edges between.
+        let Vertex { x, y } = post.at;
+        let covered = above.is_some_and(|above| {
+            let floor = |dx: usize, dy: usize| x >= dx && y >= dy && above.cell(x - dx, y - dy).is_some();
+            floor(0, 0) || floor(1, 0) || floor(0, 1) || floor(1, 1) || walled.contains(&post.at)
+        });
+        let expected = usize::from(plan.caps && !covered);
         let found = build.caps.iter().filter(|cap| **cap == index).count();
         if found != expected {
             faults.push(Fault::Cap { at: post.at, expected, found });

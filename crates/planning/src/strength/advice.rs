@@ -55,6 +55,13 @@ pub enum Advice {
         /// Seams, longest straight run first.
         edges: Vec<Edge>,
     },
+    /// Take hold of these posts to lift the level off the one below.
+    LiftOff {
+        /// The level below.
+        below: String,
+        /// The two posts (indices into the level's posts), and the names of their places.
+        posts: [(usize, String); 2],
+    },
     /// Two tiles that could be one.
     Merge {
         /// Index into [`Strength::parts`].
@@ -117,6 +124,39 @@ pub fn advise(plan: &Plan, level: &Level, build: &LevelBuild, strength: &Strengt
         }
     }
     advice
+}
+
+/// Where to take hold of a level that stands on another: the posts nearest to the middle of either side
+/// of the line where it folds most easily, or its first and last ones where it is one tile. `None` where
+/// that is one post.
+#[must_use]
+pub fn lift_off(below: &Level, build: &LevelBuild, strength: &Strength) -> Option<Advice> {
+    let fold = strength.parts.iter().find_map(|part| part.fold.as_ref());
+    // Twice the middle of each side of the fold, as the hands should be there.
+    let targets = match fold {
+        Some(fold) => [0, 1].map(|side| {
+            let tile = build.tiles[middle_tile(build, &fold.sides[side])];
+            (2 * tile.x + tile.width, 2 * tile.y + tile.height)
+        }),
+        None => {
+            let (first, last) = (build.posts.first()?.at, build.posts.last()?.at);
+            [(2 * first.x, 2 * first.y), (2 * last.x, 2 * last.y)]
+        }
+    };
+    // Of posts equally near the one that is farther from the other hand.
+    let near = |own: usize| {
+        let far = |i: usize, to: (usize, usize)| {
+            let at = build.posts[i].at;
+            ((2 * at.x).abs_diff(to.0)).pow(2) + ((2 * at.y).abs_diff(to.1)).pow(2)
+        };
+        (0..build.posts.len()).min_by_key(|&i| (far(i, targets[own]), std::cmp::Reverse(far(i, targets[1 - own])), i))
+    };
+    let (one, other) = (near(0)?, near(1)?);
+    let name = |i: usize| {
+        let at = build.posts[i].at;
+        (i, format!("line {} from the west, line {} from the north", at.x + 1, at.y + 1))
+    };
+    (one != other).then(|| Advice::LiftOff { below: below.name.clone(), posts: [name(one), name(other)] })
 }
 
 fn weak(build: &LevelBuild, strength: &Strength, part: usize, cut: &Cut) -> Advice {
@@ -256,6 +296,11 @@ impl fmt::Display for Advice {
                 "Every seam there has its biscuit already. To hold it better, glue a strip of card under the seam at \
                  {}; it can then no longer be taken apart.",
                 edge_names(edges)
+            ),
+            Self::LiftOff { below, posts: [(_, one), (_, other)] } => write!(
+                f,
+                "Lift it off \"{below}\" straight up by its posts, one hand at the post at {one}, one at the post at \
+                 {other}. Never by its walls: they come out upward."
             ),
             Self::Merge { tiles: [(_, one), (_, other)], size: (long, short), known, .. } => {
                 write!(f, "Or make the tiles at {one} and at {other} as one of {long} x {short}")?;

@@ -7,11 +7,13 @@
 mod advice;
 pub mod capacity;
 mod cut;
+mod loads;
 mod ties;
 
-pub use advice::{Advice, advise, tile_name};
+pub use advice::{Advice, advise, lift_off, tile_name};
 pub use capacity::Capacities;
 pub use cut::min_cut;
+pub use loads::{FACTOR, Load, crippling, loads};
 pub use ties::{Joint, Tie, ties};
 
 use crate::build::{LevelBuild, TilePlace};

@@ -15,6 +15,9 @@
 //! The value of a `wall` statement is `NAME [LENGTH x LENGTH | LENGTH] { "," KEY VALUE }`: width and
 //! height, or the height alone, and what else the design of that name takes.
 //!
+//! Drawings begin at the same corner, so that levels stand on each other; `offset LEVEL: COLUMNS ROWS`
+//! moves one to the east and to the south.
+//!
 //! Comments begin with `#` at a line's start or after a blank, except in a colour (`#` and six
 //! hexadecimal digits).
 

@@ -2,11 +2,22 @@
 
 use flatwright_geometry::pieces::tile::{LONGEST_SIDE as LONGEST_TILE, Reliefs};
 
-use super::{Call, Line, MOST_CELLS, MOST_ERRORS, MOST_LEVELS, PlanText, TextError, design, drawing};
+use super::{Call, LONGEST_SIDE, Line, MOST_CELLS, MOST_ERRORS, MOST_LEVELS, PlanText, TextError, design, drawing};
 use crate::plan::{Design, Extra, ExtraPiece, Level, OffFloor, Plan, Surface};
 
-const KEYS: [&str; 10] =
-    ["title", "set", "tiles", "reliefs", "spans", "off-floor posts", "caps", "surface X", "wall X", "extra"];
+const KEYS: [&str; 11] = [
+    "title",
+    "set",
+    "tiles",
+    "reliefs",
+    "spans",
+    "off-floor posts",
+    "caps",
+    "surface X",
+    "wall X",
+    "extra",
+    "offset LEVEL",
+];
 
 /// Gathers statements and drawings; drawings are read when all letters are known.
 #[derive(Default)]
@@ -24,6 +35,8 @@ pub(super) struct Reader {
     designs: Vec<Design>,
     calls: Vec<Call>,
     extras: Vec<Extra>,
+    /// By the level's name: columns and rows, and what to say where they do not fit.
+    offsets: Vec<(String, (usize, usize), TextError)>,
 }
 
 /// The value of a statement: its words, and where it stands.
@@ -105,6 +118,7 @@ impl Reader {
             ["surface", letter] => self.surface(line, letter, &value),
             ["wall", letter] => self.wall(line, letter, &value),
             ["extra"] => self.extra(&value),
+            ["offset", name @ ..] if !name.is_empty() => self.offset(line, &name.join(" "), &value),
             _ => {
                 let help = format!("known keys: {}", KEYS.join(", "));
                 self.errors.push(line.error(1, colon, &format!("`{}` is not a key of a plan", key.trim()), &help));
@@ -136,6 +150,7 @@ impl Reader {
             }
             levels.extend(drawing::level(name, *heading, rows, &self.surfaces, &designs, &mut self.errors));
         }
+        let levels = self.moved(levels);
         let cells: usize = levels.iter().map(|level: &Level| level.cells.len()).sum();
         if cells > MOST_CELLS {
             let message = format!("the drawings have {cells} cells together; a plan has at most {MOST_CELLS}");
@@ -164,6 +179,56 @@ impl Reader {
             levels,
         };
         Ok(PlanText { plan, set: self.set, calls: self.calls })
+    }
+
+    /// Where a level stands over the one below: columns and rows before its drawing.
+    fn offset(&mut self, line: &Line, name: &str, value: &Value<'_>) {
+        if self.offsets.iter().any(|(other, ..)| other == name) {
+            let message = format!("the offset of level \"{name}\" is already given");
+            self.errors.push(line.error(1, line.chars.len(), &message, "give it once"));
+            return;
+        }
+        let numbers: Vec<Option<usize>> = value.text.split_whitespace().map(|word| word.parse().ok()).collect();
+        match numbers[..] {
+            [Some(columns), Some(rows)] if columns.max(rows) <= LONGEST_SIDE => {
+                let fault = value.error("", "");
+                self.offsets.push((name.to_owned(), (columns, rows), fault));
+            }
+            _ => {
+                let message = format!("\"{}\" is not an offset", value.text);
+                let help = "write two whole numbers of modules from 0 to 200, such as \"offset loft: 2 1\": columns to \
+                            the east and rows to the south";
+                self.errors.push(value.error(&message, help));
+            }
+        }
+    }
+
+    /// The levels where their offsets put them.
+    fn moved(&mut self, levels: Vec<Level>) -> Vec<Level> {
+        for (name, _, place) in &self.offsets {
+            if !self.drawings.iter().any(|(other, ..)| other == name) {
+                let message = format!("there is no level \"{name}\" to move");
+                let help = "write the level's name as in its own line: \"offset loft: 2 1\" for \"level loft:\"".into();
+                self.errors.push(TextError { message, help, ..place.clone() });
+            }
+        }
+        let mut place = |level: Level| {
+            let Some((_, offset, place)) = self.offsets.iter().find(|(name, ..)| *name == level.name) else {
+                return level;
+            };
+            let (width, height) = (level.width + offset.0, level.height + offset.1);
+            if width.max(height) > LONGEST_SIDE {
+                let message = format!(
+                    "with its offset, level \"{}\" reaches over {width} x {height} cells, not up to {LONGEST_SIDE}",
+                    level.name
+                );
+                let help = "move it less far, or the level below to the west or north".into();
+                self.errors.push(TextError { message, help, ..place.clone() });
+                return level;
+            }
+            level.moved(*offset)
+        };
+        levels.into_iter().map(&mut place).collect()
     }
 
     fn one_of<T: Copy>(&mut self, value: &Value<'_>, choices: &[(&str, T)]) -> Option<T> {

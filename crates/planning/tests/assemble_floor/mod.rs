@@ -65,8 +65,12 @@ pub fn any_level() -> impl Strategy<Value = Level> {
 pub fn any_plan() -> impl Strategy<Value = Plan> {
     let sizes = prop_oneof![Just(vec![(1, 1)]), Just(vec![(2, 1), (1, 1)]), Just(vec![(2, 2), (2, 1), (1, 1)])];
     let reliefs = prop_oneof![Just(Reliefs::Corners), Just(Reliefs::EveryModule)];
-    (sizes, reliefs, prop::collection::vec(any_level(), 1..=2), any::<bool>())
-        .prop_map(|(sizes, reliefs, levels, caps)| Plan { caps, ..plan(&sizes, reliefs, levels) })
+    (sizes, reliefs, prop::collection::vec(any_level(), 1..=2), any::<bool>()).prop_map(
+        |(sizes, reliefs, levels, caps)| {
+            let named = |(i, level)| Level { name: format!("level {i}"), ..level };
+            Plan { caps, ..plan(&sizes, reliefs, levels.into_iter().enumerate().map(named).collect()) }
+        },
+    )
 }
 
 /// Every level of a plan, tiled by taking the first size that fits, in reading order.
@@ -79,7 +83,8 @@ pub fn built(plan: &Plan) -> Vec<LevelBuild> {
     plan.levels.iter().map(build).collect()
 }
 
-fn tiles(plan: &Plan, level: &Level, posts: &[PostPlace]) -> Vec<TilePlace> {
+/// The first size that fits, in reading order.
+pub fn tiles(plan: &Plan, level: &Level, posts: &[PostPlace]) -> Vec<TilePlace> {
     let mut taken = vec![false; level.width * level.height];
     let mut tiles = Vec::new();
     for y in 0..level.height {

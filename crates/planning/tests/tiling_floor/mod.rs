@@ -37,7 +37,7 @@ pub fn open(width: usize, height: usize, tiles: &[(u32, u32)]) -> Floor {
 }
 
 pub fn post(x: usize, y: usize) -> PostPlace {
-    PostPlace { at: Vertex { x, y }, post: Post { arms: Arms::from_bits(1), stand: Stand::BasePlate } }
+    PostPlace { at: Vertex { x, y }, post: Post { arms: Arms::from_bits(1), stand: Stand::BasePlate, under: false } }
 }
 
 impl Floor {

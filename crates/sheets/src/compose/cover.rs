@@ -55,7 +55,7 @@ pub(super) fn pages(
     blocks.push(SECTION);
     blocks.extend(cautions());
     blocks.push(SECTION);
-    blocks.extend(contents(parts, settings.kits));
+    blocks.extend(contents(parts, settings));
     set(&blocks, picture, &flow::columns(free))
 }
 
@@ -88,15 +88,16 @@ fn plan(kits: Kits, groups: &[Group], sheets: &[SheetRecord], tallies: &[StockTa
     while from < sheets.len() {
         let same = |record: &&SheetRecord| {
             let first = &sheets[from];
-            (record.stock, record.copies, &record.material, record.size)
-                == (first.stock, first.copies, &first.material, first.size)
+            (record.stock, &record.bag, record.copies, &record.material, record.size)
+                == (first.stock, &first.bag, first.copies, &first.material, first.size)
         };
         let count = sheets[from..].iter().take_while(same).count();
         let (first, last) = (sheets[from].page + 1, sheets[from + count - 1].page + 1);
         let pages = if first == last { first.to_string() } else { format!("{first} to {last}") };
         let record = &sheets[from];
         let prints = u64::from(record.copies) * count as u64;
-        let paper = format!("{}, {}", record.material, record.paper);
+        let bag = record.bag.as_ref().map(|bag| format!("{bag}: ")).unwrap_or_default();
+        let paper = format!("{bag}{}, {}", record.material, record.paper);
         rows.push(vec![pages, paper, record.copies.to_string(), prints.to_string()]);
         from += count;
     }
@@ -181,7 +182,7 @@ fn order(settings: &Settings, sheets: &[SheetRecord]) -> Vec<Block> {
                  it, and go on.";
     let mut blocks = vec![Block::Heading("Steps and their pages".to_owned()), paragraph(words)];
     const COLUMNS: &[Column] = &[Column::Name, Column::Words, Column::Number];
-    blocks.extend(flow::table(&COVER, COLUMNS, &["step", "", "pages"], &steps::rows(&settings.steps, sheets)));
+    blocks.extend(flow::table(&COVER, COLUMNS, &["step", "", "pages"], &steps::rows(settings, sheets)));
     blocks
 }
 
@@ -278,12 +279,13 @@ fn cautions() -> Vec<Block> {
     blocks
 }
 
-/// Every part: what, how many, from what, how large.
-fn contents(parts: &[Part], kits: Kits) -> Vec<Block> {
+/// Every part: what, how many (and in which bags), from what, how large.
+fn contents(parts: &[Part], settings: &Settings) -> Vec<Block> {
+    let kits = settings.kits;
     let heading = if kits == Kits::One { "What is in the set" } else { "What is in a kit" };
     let mut blocks = vec![Block::Heading(heading.to_owned())];
     let mut rows = Vec::new();
-    for part in parts.iter().filter(|part| part.copies > 0) {
+    for (index, part) in parts.iter().enumerate().filter(|(_, part)| part.copies > 0) {
         let pattern = &part.pattern;
         let (w, h) = pattern.size();
         let name = if pattern.detail.is_empty() {
@@ -291,6 +293,12 @@ fn contents(parts: &[Part], kits: Kits) -> Vec<Block> {
         } else {
             format!("{}, {}", pattern.kind.name(), pattern.detail)
         };
+        let bags = settings.bags.iter().filter_map(|bag| {
+            let copies = bag.copies.get(index).filter(|copies| **copies > 0)?;
+            Some(format!("{} {}", bag.name, copies / kits.shares().max(1)))
+        });
+        let bags: Vec<String> = bags.collect();
+        let name = if bags.is_empty() { name } else { format!("{name} ({})", bags.join(", ")) };
         let size = format!("{} x {}", plain(w.get(), 1), plain(h.get(), 1));
         rows.push(vec![
             part.id.clone(),

@@ -99,7 +99,7 @@ fn recorded_cuts_divide_the_whole_sheet() {
 #[test]
 fn pages_follow_the_steps_and_say_so() {
     let parts = set();
-    let step = |name: &str, pieces: &[(usize, u32)]| BuildStep { name: name.into(), pieces: pieces.to_vec() };
+    let step = |name: &str, pieces: &[(usize, u32)]| BuildStep { name: name.into(), pieces: pieces.to_vec(), bag: 0 };
     let steps = vec![
         step("Wrap the tiles", &[(0, 2), (1, 2)]),
         step("Pockets", &[(2, 9), (3, 5)]),
@@ -179,4 +179,54 @@ fn pieces_that_keep_the_grain_are_turned_half_way_only() {
         let placed: u32 = composed.sheets.iter().map(|s| s.copies * u32::try_from(s.placements.len()).unwrap()).sum();
         assert_eq!(placed, parts.iter().map(|part| part.copies).sum::<u32>());
     }
+}
+
+/// Bags have sheets of their own that say so; nothing of one lies among the other's, and all is there.
+#[test]
+fn bags_are_packed_apart() {
+    let parts = set();
+    let first: Vec<u32> = parts.iter().map(|part| part.copies / 2).collect();
+    let second = parts.iter().zip(&first).map(|(part, first)| part.copies - first).collect();
+    let bag = |name: &str, copies: Vec<u32>| Bag { name: name.into(), copies };
+    let bags = vec![bag("landing", first), bag("lamp room", second)];
+    let settings = Settings { bags, ..quick("A4") };
+    let apart = composed(&parts, &settings);
+    for bag in &settings.bags {
+        let mut placed = vec![0; parts.len()];
+        for record in apart.sheets.iter().filter(|record| record.bag.as_ref() == Some(&bag.name)) {
+            record.placements.iter().for_each(|piece| placed[piece.part] += record.copies);
+            let page = &apart.document.pages[record.page];
+            let says = |mark: &crate::page::Mark| matches!(&mark.shape, Shape::Text(text) if text.text.contains(&format!(", {}, sheet ", bag.name)));
+            assert!(page.marks.iter().any(says) && page.title.contains(&bag.name), "{}", page.title);
+        }
+        assert_eq!(placed, bag.copies, "{}", bag.name);
+    }
+    assert!(apart.sheets.iter().all(|record| record.bag.is_some()));
+    let together = composed(&parts, &Settings { bags: Vec::new(), ..settings.clone() });
+    assert_eq!(apart.tallies.len(), together.tallies.len(), "one for each stock");
+    for (apart, together) in apart.tallies.iter().zip(&together.tallies) {
+        assert!(apart.sheets >= together.at_least && apart.sheets >= apart.at_least);
+        assert!(apart.at_least >= together.at_least, "what is apart needs no fewer");
+        assert!(apart.certificate.contains("landing: ") && apart.certificate.contains("; lamp room: "));
+        assert_eq!(apart.papers.iter().map(|paper| paper.sheets).sum::<u64>(), apart.sheets);
+    }
+    // The cover tells how many of each are in which.
+    let cover = &apart.document.pages[0];
+    let told = |mark: &crate::page::Mark| matches!(&mark.shape, Shape::Text(text) if text.text.contains("lamp room"));
+    assert!(cover.marks.iter().any(told));
+    // By step, each bag follows its own steps.
+    let steps = settings.bags.iter().enumerate().map(|(index, bag)| BuildStep {
+        name: bag.name.clone(),
+        pieces: bag.copies.iter().copied().enumerate().filter(|(_, copies)| *copies > 0).collect(),
+        bag: index,
+    });
+    let by_step = Settings { layout: LayoutMode::ByStep, steps: steps.collect(), ..settings.clone() };
+    for record in composed(&parts, &by_step).sheets {
+        let expected = usize::from(record.bag.as_deref() == Some("lamp room"));
+        assert_eq!(record.steps, Some((expected, expected)));
+    }
+    let mut wrong = settings;
+    wrong.bags[0].copies[0] += 1;
+    let errors = compose(&parts, &wrong, &mut |_| {}).unwrap_err();
+    assert!(matches!(&errors[..], [ComposeError::Bags { .. }]), "{errors:?}");
 }

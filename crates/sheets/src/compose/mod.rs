@@ -37,7 +37,9 @@ mod unit;
 mod uses;
 
 pub use grain::{Axis, folds_along};
-pub use settings::{BoardAs, BuildStep, Flip, Grain, Kits, LayoutMode, Offer, Settings, SheetGrain, SheetSettings};
+pub use settings::{
+    Bag, BoardAs, BuildStep, Flip, Grain, Kits, LayoutMode, Offer, Settings, SheetGrain, SheetSettings,
+};
 pub use tally::{PaperCount, StockTally};
 pub use uses::page_uses;
 
@@ -106,6 +108,8 @@ pub struct SheetRecord {
     pub size: (Mm, Mm),
     /// What it is cut from.
     pub stock: Stock,
+    /// The name of the bag whose pieces are on it, where there are bags.
+    pub bag: Option<String>,
     /// What the sheet is made of, as printed on it.
     pub material: String,
     /// How many times it is needed.
@@ -159,6 +163,16 @@ pub enum ComposeError {
     /// A name that formats and sheets cannot carry.
     #[error("\"{0}\" cannot be an identifier; use 1 to 24 ASCII letters, digits and hyphens")]
     BadId(String),
+    /// Bags that do not hold what there is. Nothing that you can mend: report it.
+    #[error("the bags hold {bagged} of {id} instead of {copies}")]
+    Bags {
+        /// The part.
+        id: String,
+        /// How many there are.
+        copies: u32,
+        /// How many are in bags.
+        bagged: u64,
+    },
     /// A length that must be finite and not negative.
     #[error("the {what} is {value}; it must be {range}")]
     BadLength {
@@ -255,7 +269,7 @@ pub fn compose(
 
 /// The drawing of one part without its label, as it would lie on a sheet, in its pattern's coordinates.
 pub(crate) fn drawing(part: &Part, settings: &Settings) -> Form {
-    let unit = unit::unit(flat::Flat::new(0, part), part, settings);
+    let unit = unit::unit(flat::Flat::new(0, part), part, part.copies, settings);
     form::form(&unit, part, &Forms::new(&settings.artwork, 0), settings.bleed)
 }
 
@@ -269,6 +283,13 @@ fn check(parts: &[Part], settings: &Settings) -> Result<(), Vec<ComposeError>> {
             errors.push(ComposeError::BadId(part.id.clone()));
         } else if !seen.insert(&part.id) {
             errors.push(ComposeError::SameId(part.id.clone()));
+        }
+    }
+    for (index, part) in parts.iter().enumerate().filter(|_| !settings.bags.is_empty()) {
+        let held = settings.bags.iter().map(|bag| u64::from(bag.copies.get(index).copied().unwrap_or(0)));
+        let bagged = held.sum();
+        if bagged != u64::from(part.copies) {
+            errors.push(ComposeError::Bags { id: part.id.clone(), copies: part.copies, bagged });
         }
     }
     let lengths = [

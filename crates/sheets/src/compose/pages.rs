@@ -78,8 +78,8 @@ pub(super) fn assemble(
 
     let mut records_left = records.iter();
     for ((group, packed), drawn) in groups.iter().zip(packed).zip(drawn) {
-        let base = document.forms.len();
-        document.forms.extend(drawn.forms);
+        // A piece that is in several bags is drawn once.
+        let forms: Vec<usize> = drawn.forms.into_iter().map(|form| index_of(&mut document.forms, form)).collect();
         let count = packed.layout.sheets.len();
         for ((number, sheet), record) in packed.layout.sheets.iter().enumerate().zip(records_left.by_ref()) {
             let choice = &packed.choices[sheet.kind];
@@ -89,14 +89,18 @@ pub(super) fn assemble(
             let head = Head {
                 title: settings.title.clone(),
                 page: format!("Page {} of {total}", record.page + 1),
-                heading: format!("{}, {place}", group.section),
+                heading: format!(
+                    "{}{}, {place}",
+                    group.section,
+                    bag_of(settings, group).map(|bag| format!(", {bag}")).unwrap_or_default()
+                ),
                 instruction: instruction(record, settings.kits),
                 pieces: counts(group, sheet),
                 grain: record.placements.iter().any(|placed| placed.arrow.is_some()),
             };
             let mut marks = choice.frame.draw(&head);
             for placement in &sheet.placements {
-                marks.extend(placed(group, choice, placement, base));
+                marks.extend(placed(group, choice, placement, &forms));
             }
             if let Some(inner) = packed.cuts.get(number) {
                 let cuts = sheet_cuts(settings, choice, inner);
@@ -106,7 +110,9 @@ pub(super) fn assemble(
             if settings.registration {
                 marks.extend(registration::marks(printable(settings, choice)));
             }
-            let title = format!("{} {} of {count}{tail}: {}", group.section, number + 1, kinds(parts, group, sheet));
+            let bag = bag_of(settings, group).map(|bag| format!(", {bag}")).unwrap_or_default();
+            let section = group.section;
+            let title = format!("{section}{bag} {} of {count}{tail}: {}", number + 1, kinds(parts, group, sheet));
             document.pages.push(page(record.page, title, group.section, choice.size, sheet.copies, marks));
             if let (Some(flip), Some(reverse)) = (settings.reverse, record.reverse) {
                 let front = record.page + 1;
@@ -151,6 +157,11 @@ impl Drawn {
     }
 }
 
+/// The name of a group's bag.
+fn bag_of<'a>(settings: &'a Settings, group: &Group) -> Option<&'a str> {
+    settings.bags.get(group.bag?).map(|bag| bag.name.as_str())
+}
+
 /// The page less its margins.
 fn printable(settings: &Settings, choice: &Choice) -> kurbo::Rect {
     let margin = settings.margin.get();
@@ -172,7 +183,18 @@ fn tallies_of(settings: &Settings, groups: &[Group], packed: &[Packed], records:
         ink: tally::mean_ink(records.iter().filter(|record| record.stock == group.stock)),
         ..tally::tally(group, packed, settings.kits.prints())
     };
-    groups.iter().zip(packed).map(tally).collect()
+    let mut tallies: Vec<StockTally> = Vec::new();
+    for (group, packed) in groups.iter().zip(packed) {
+        let mut one = tally((group, packed));
+        if let Some(bag) = bag_of(settings, group) {
+            one.certificate = format!("{bag}: {}", one.certificate);
+        }
+        match tallies.last_mut().filter(|last| last.stock == one.stock) {
+            Some(last) => last.add(one),
+            None => tallies.push(one),
+        }
+    }
+    tallies
 }
 
 /// A record of every page with pieces; the first stands at index `first`.
@@ -195,6 +217,7 @@ fn sheet_records(
                 paper: choice.offer.paper.clone(),
                 size: choice.size,
                 stock: group.stock,
+                bag: bag_of(settings, group).map(str::to_owned),
                 material: group.sheet.material.clone(),
                 copies: sheet.copies,
                 placements: sheet.placements.iter().map(|placed| placed_part(parts, group, choice, placed)).collect(),
@@ -229,10 +252,18 @@ fn placed_part(parts: &[Part], group: &Group, choice: &Choice, placement: &Place
     }
 }
 
+/// Where a form stands among those of a document; one that is not there yet is added.
+fn index_of(forms: &mut Vec<Form>, form: Form) -> usize {
+    forms.iter().position(|other| other.id == form.id).unwrap_or_else(|| {
+        forms.push(form);
+        forms.len() - 1
+    })
+}
+
 /// A piece, its label and its arrow.
-fn placed(group: &Group, choice: &Choice, placement: &Placement, base: usize) -> Vec<Mark> {
+fn placed(group: &Group, choice: &Choice, placement: &Placement, forms: &[usize]) -> Vec<Mark> {
     let motion = placement.motion();
-    let form = Shape::Place { form: base + placement.item, motion };
+    let form = Shape::Place { form: forms[placement.item], motion };
     let mut marks = vec![Mark { layer: Layer::Cutting, shape: form }];
     let unit = &group.units[placement.item];
     marks.extend(label::marks(&unit.label, motion, placement.quarter_turns));

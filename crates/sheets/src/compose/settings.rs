@@ -143,6 +143,17 @@ pub struct BuildStep {
     pub name: String,
     /// Pieces that it uses up: index of the part, and how many.
     pub pieces: Vec<(usize, u32)>,
+    /// Index of the bag that its pieces are in, where there are bags.
+    pub bag: usize,
+}
+
+/// Pieces that are packed on sheets of their own, such as those of one level.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Bag {
+    /// What it is, such as `landing`; printed on its sheets.
+    pub name: String,
+    /// How many of each part are in it, in the order of the parts.
+    pub copies: Vec<u32>,
 }
 
 /// Everything but the parts.
@@ -174,6 +185,9 @@ pub struct Settings {
     pub steps: Vec<BuildStep>,
     /// Sentences for the cover on what paper and card are, such as a caliper that is an estimate.
     pub stock_notes: Vec<String>,
+    /// Bags, in the order of the pages within a stock; together they hold every copy of every part.
+    /// Without any, all parts share their sheets.
+    pub bags: Vec<Bag>,
     /// Steps for the cover, in order, such as from the plan; a short general order where empty.
     pub build_steps: Vec<String>,
     /// The surfaces and pictures of the parts' faces.
@@ -221,6 +235,7 @@ impl Settings {
             layout: LayoutMode::default(),
             steps: Vec::new(),
             stock_notes: Vec::new(),
+            bags: Vec::new(),
             build_steps: Vec::new(),
             artwork: Artwork::default(),
             registration: false,

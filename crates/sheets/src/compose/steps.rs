@@ -5,13 +5,16 @@ use flatwright_nesting::order::StepNeeds;
 use super::unit::Group;
 use super::{BuildStep, Settings, SheetRecord};
 
-/// What each step needs of a group: both halves of a piece that is split.
+/// What each step needs of a group: both halves of a piece that is split. Steps of other bags need nothing.
 pub(super) fn needs(group: &Group, settings: &Settings) -> Vec<StepNeeds> {
     let of = |&(part, copies): &(usize, u32)| {
         let units = group.units.iter().enumerate().filter(move |(_, unit)| unit.flat.part == part);
         units.map(move |(unit, _)| (unit, copies))
     };
-    settings.steps.iter().map(|step| step.pieces.iter().flat_map(of).collect()).collect()
+    let here = |step: &&BuildStep| group.bag.is_none_or(|bag| bag == step.bag);
+    let needs =
+        |step: &BuildStep| Some(step).filter(here).into_iter().flat_map(|step| &step.pieces).flat_map(of).collect();
+    settings.steps.iter().map(needs).collect()
 }
 
 /// Such as `step 4: Row 2` or `steps 4 to 6`, whose names stand on the cover.
@@ -23,16 +26,18 @@ pub(super) fn named(steps: &[BuildStep], (first, last): (usize, usize)) -> Strin
 }
 
 /// A row for each step with pages: its number, its name, and the pages that serve it.
-pub(super) fn rows(steps: &[BuildStep], sheets: &[SheetRecord]) -> Vec<Vec<String>> {
+pub(super) fn rows(settings: &Settings, sheets: &[SheetRecord]) -> Vec<Vec<String>> {
     let row = |(index, step): (usize, &BuildStep)| {
+        let bag = settings.bags.get(step.bag).map(|bag| &bag.name);
         let serves = |record: &&SheetRecord| {
-            record.steps.is_some_and(|(first, last)| (first..=last).contains(&index))
+            record.bag.as_ref() == bag
+                && record.steps.is_some_and(|(first, last)| (first..=last).contains(&index))
                 && record.placements.iter().any(|placed| step.pieces.iter().any(|(part, _)| *part == placed.part))
         };
         let pages: Vec<usize> = sheets.iter().filter(serves).map(|record| record.page + 1).collect();
         vec![(index + 1).to_string(), step.name.clone(), ranges(&pages)]
     };
-    steps.iter().enumerate().map(row).filter(|row| !row[2].is_empty()).collect()
+    settings.steps.iter().enumerate().map(row).filter(|row| !row[2].is_empty()).collect()
 }
 
 /// Numbers in rising order, such as `3 to 8, 20`.

@@ -15,8 +15,8 @@ pub struct StockTally {
     pub stock: Stock,
     /// How many sheets there are.
     pub sheets: u64,
-    /// How many any layout needs: a proved lower bound. Where every kit has sheets of its own, of all
-    /// layouts that keep to that.
+    /// How many any layout needs: a proved lower bound. Where every kit or every bag has sheets of its
+    /// own, of all layouts that keep to that.
     pub at_least: u64,
     /// How many kits have sheets of their own; 1 where there is one kit, or all share their sheets.
     pub kits: u32,
@@ -37,6 +37,21 @@ pub struct PaperCount {
     pub sheets: u64,
     /// What one was taken to cost.
     pub price: f64,
+}
+
+impl StockTally {
+    /// Adds those of another bag.
+    pub(super) fn add(&mut self, other: Self) {
+        self.sheets += other.sheets;
+        self.at_least = self.at_least.saturating_add(other.at_least);
+        self.certificate = format!("{}; {}", self.certificate, other.certificate);
+        for count in other.papers {
+            match self.papers.iter_mut().find(|known| known.paper == count.paper) {
+                Some(known) => known.sheets += count.sheets,
+                None => self.papers.push(count),
+            }
+        }
+    }
 }
 
 pub(super) fn tally(group: &Group, packed: &Packed, kits: u32) -> StockTally {

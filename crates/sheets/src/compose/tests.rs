@@ -30,7 +30,7 @@ pub(super) fn set() -> Vec<Part> {
     let p = Parameters::default();
     let tile = Tile { across: 1, along: 2, reliefs: Reliefs::Corners };
     let stand = Stand::Feet(Feet::from_bits(0b0011));
-    let post = post::sleeve(&p, Post { arms: Arms::from_bits(0b0101), stand }).unwrap();
+    let post = post::sleeve(&p, Post { arms: Arms::from_bits(0b0101), stand, under: false }).unwrap();
     let wall = Wall { span: 1.0, opening: None }.patterns(&p).unwrap().remove(0);
     vec![
         part("TW1", tile::wrap(&p, tile).unwrap(), 3, Some(GREY)),

@@ -15,9 +15,11 @@ use crate::furniture::registration;
 use crate::lines::LineType;
 use crate::paper::{Orientation, PaperSize};
 
-/// All parts of one stock.
+/// All parts of one stock, or those of them in one bag.
 pub(super) struct Group {
     pub stock: Stock,
+    /// Index of the bag, where there are bags.
+    pub bag: Option<usize>,
     /// Heading of its pages: `Paper`, `Card`, `Board`.
     pub section: &'static str,
     pub sheet: SheetSettings,
@@ -77,17 +79,38 @@ pub(super) struct Unit {
 
 /// The groups that have parts, in the order of the document.
 pub(super) fn groups(parts: &[Part], settings: &Settings) -> Result<Vec<Group>, Vec<ComposeError>> {
+    let bags: Vec<Option<usize>> = match settings.bags.len() {
+        0 => vec![None],
+        count => (0..count).map(Some).collect(),
+    };
     let mut groups = Vec::new();
-    let mut errors = Vec::new();
+    let mut errors: Vec<ComposeError> = Vec::new();
     for stock in [Stock::Paper, Stock::Card, Stock::Board] {
-        if parts.iter().any(|part| part.pattern.stock == stock && part.copies > 0) {
-            match group(stock, parts, settings) {
-                Ok(group) => groups.push(group),
-                Err(found) => errors.extend(found),
+        for &bag in &bags {
+            let held =
+                |(index, part): (usize, &Part)| part.pattern.stock == stock && copies(part, index, bag, settings) > 0;
+            if parts.iter().enumerate().any(held) {
+                match group(stock, bag, parts, settings) {
+                    Ok(group) => groups.push(group),
+                    // What is wrong with a piece is told once, whatever bags it is in.
+                    Err(found) => found.into_iter().for_each(|error| {
+                        if !errors.contains(&error) {
+                            errors.push(error);
+                        }
+                    }),
+                }
             }
         }
     }
     if errors.is_empty() { Ok(groups) } else { Err(errors) }
+}
+
+/// How many of a part are in a bag; all of them where there are none.
+fn copies(part: &Part, index: usize, bag: Option<usize>, settings: &Settings) -> u32 {
+    match bag.and_then(|bag| settings.bags.get(bag)) {
+        Some(bag) => bag.copies.get(index).copied().unwrap_or(0),
+        None => part.copies,
+    }
 }
 
 /// The ways in which a sheet can be used; none where it is too small. `grain` asks for the arrow in the
@@ -146,15 +169,16 @@ pub(super) fn empty_group(stock: Stock, parts: &[Part], settings: &Settings) -> 
         all.extend(choices);
     }
     let choices = all;
-    Ok(Group { stock, section, sheet, fullness, grain, choices, units: Vec::new() })
+    Ok(Group { stock, bag: None, section, sheet, fullness, grain, choices, units: Vec::new() })
 }
 
-fn group(stock: Stock, parts: &[Part], settings: &Settings) -> Result<Group, Vec<ComposeError>> {
-    let mut group = empty_group(stock, parts, settings).map_err(|error| vec![error])?;
+fn group(stock: Stock, bag: Option<usize>, parts: &[Part], settings: &Settings) -> Result<Group, Vec<ComposeError>> {
+    let mut group = Group { bag, ..empty_group(stock, parts, settings).map_err(|error| vec![error])? };
     let mut errors = Vec::new();
     for (index, part) in parts.iter().enumerate() {
-        if part.pattern.stock == stock && part.copies > 0 {
-            match units(index, part, &group, settings) {
+        let copies = copies(part, index, bag, settings);
+        if part.pattern.stock == stock && copies > 0 {
+            match units((index, part), copies, &group, settings) {
                 Ok(units) => group.units.extend(units.into_iter().map(|unit| {
                     let arrow = grain::place(&unit, part, settings.bleed);
                     Unit { arrow, ..unit }
@@ -167,8 +191,14 @@ fn group(stock: Stock, parts: &[Part], settings: &Settings) -> Result<Group, Vec
 }
 
 /// One unit where the part fits, several where it is split.
-fn units(index: usize, part: &Part, group: &Group, settings: &Settings) -> Result<Vec<Unit>, ComposeError> {
-    let whole = unit(Flat::new(index, part), part, settings);
+fn units(
+    (index, part): (usize, &Part),
+    copies: u32,
+    group: &Group,
+    settings: &Settings,
+) -> Result<Vec<Unit>, ComposeError> {
+    let make = |flat: Flat| unit(flat, part, copies, settings);
+    let whole = make(Flat::new(index, part));
     let fits = |unit: &Unit| {
         let size = unit.outline.bounds().size();
         let size = (size.width, size.height);
@@ -178,11 +208,10 @@ fn units(index: usize, part: &Part, group: &Group, settings: &Settings) -> Resul
         return Ok(vec![whole]);
     }
     let splittable = group.stock != Stock::Board && settings.split_overlap.is_some();
-    if let (true, Some(overlap)) = (splittable, settings.split_overlap) {
-        let make = |flat: Flat| unit(flat, part, settings);
-        if let Some(halves) = split::split(Flat::new(index, part), overlap, &make, &fits) {
-            return Ok(halves);
-        }
+    if let (true, Some(overlap)) = (splittable, settings.split_overlap)
+        && let Some(halves) = split::split(Flat::new(index, part), overlap, &make, &fits)
+    {
+        return Ok(halves);
     }
     Err(too_large(&whole, group, settings, splittable))
 }
@@ -211,13 +240,13 @@ pub(super) fn too_large(unit: &Unit, group: &Group, settings: &Settings, splitta
     }
 }
 
-pub(super) fn unit(flat: Flat, part: &Part, settings: &Settings) -> Unit {
+pub(super) fn unit(flat: Flat, part: &Part, copies: u32, settings: &Settings) -> Unit {
     let kerf = settings.kerf(part.pattern.stock);
     let footprint = flat.footprint(kerf, settings.bleed);
     let label = label::plan(&flat, part, settings.bleed, &footprint);
     let outline = outline(&footprint, &label);
     // Its arrow comes last, when it is known which parts are split.
-    Unit { flat, copies: part.copies, kerf, grain: part.grain, label, arrow: None, outline }
+    Unit { flat, copies, kerf, grain: part.grain, label, arrow: None, outline }
 }
 
 /// The outer contour of a footprint and its leader; a rectangle around them where they are not in

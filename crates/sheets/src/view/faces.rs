@@ -223,6 +223,7 @@ impl Lifts {
             PieceKind::Gauge => 0.0,
             PieceKind::SleevePlug => 0.8,
             PieceKind::BasePlate => -0.4,
+            PieceKind::Coupler => -1.0,
         };
         self.unit * times
     }

@@ -314,5 +314,6 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::Roof => (16, "roof"),
         PieceKind::RoofSkirt => (17, "roof skirt"),
         PieceKind::RidgeCap => (18, "ridge cap"),
+        PieceKind::Coupler => (19, "coupler"),
     }
 }

@@ -229,7 +229,7 @@ fn parts(plan: &PlanView) -> Result<Vec<GuidePart>, Box<dyn std::error::Error>> 
     add(tile::biscuit(&p)?, u32::try_from(plan.levels[0].biscuits.len()).ok(), None);
     for (arms, feet) in [(0b0011, 0b0001), (0b0101, 0b0011), (0b0111, 0b0011), (0b0001, 0b0011)] {
         let stand = Stand::Feet(Feet::from_bits(feet));
-        add(post::sleeve(&p, Post { arms: Arms::from_bits(arms), stand })?, None, Some(BRICK));
+        add(post::sleeve(&p, Post { arms: Arms::from_bits(arms), stand, under: false })?, None, Some(BRICK));
     }
     let (width, height) = (Mm::new(25.0), Mm::new(38.0));
     let window = |width: f64, sill: f64| Opening::Window {
