@@ -191,10 +191,10 @@ fn units(
         return Ok(vec![whole]);
     }
     let splittable = group.stock != Stock::Board && settings.split_overlap.is_some();
-    if let (true, Some(overlap)) = (splittable, settings.split_overlap) {
-        if let Some(halves) = split::split(Flat::new(index, part), overlap, &make, &fits) {
-            return Ok(halves);
-        }
+    if let (true, Some(overlap)) = (splittable, settings.split_overlap)
+        && let Some(halves) = split::split(Flat::new(index, part), overlap, &make, &fits)
+    {
+        return Ok(halves);
     }
     Err(too_large(&whole, group, settings, splittable))
 }
