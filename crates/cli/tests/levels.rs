@@ -48,7 +48,7 @@ fn a_set_lists_couplers_and_posts_that_carry_a_level() {
         pieces.map(|piece| (piece["detail"].as_str().unwrap(), piece["count"].as_u64().unwrap())).collect::<Vec<_>>()
     };
     assert_eq!(of("coupler"), [("corner NE", 3), ("plain", 1)]);
-    let [(low, 1), (high, 2)] = of("post")[..] else { panic!("{:?}", of("post")) };
+    let [(high, 2), (low, 1)] = of("post")[..] else { panic!("{:?}", of("post")) };
     assert_eq!(format!("{low}, carries a level"), high);
     let proof = flatwright(&["proof", "set.json"]).current_dir(place.path()).output().unwrap();
     let told = text(&proof.stdout);

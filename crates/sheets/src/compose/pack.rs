@@ -163,14 +163,15 @@ fn attempt(
             Err(error) => Err(error),
         },
         LayoutMode::ByStep => {
-            let needs = steps::needs(group, settings);
+            let steps = steps::of_group(group, settings);
+            let needs = steps::needs(group, settings, &steps);
             match in_order(&job, &needs, bound, step) {
                 Ok(ordered) => {
                     check_order(&job, &needs, &ordered).map_err(|faults| {
                         let error = |fault| ComposeError::Order { stock: group.stock, fault };
                         faults.into_iter().map(error).collect::<Vec<_>>()
                     })?;
-                    spans = ordered.spans;
+                    spans = ordered.spans.iter().map(|(first, last)| (steps[*first], steps[*last])).collect();
                     Ok(ordered.layout)
                 }
                 Err(error) => Err(error),

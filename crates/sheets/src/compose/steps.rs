@@ -5,16 +5,19 @@ use flatwright_nesting::order::StepNeeds;
 use super::unit::Group;
 use super::{BuildStep, Settings, SheetRecord};
 
-/// What each step needs of a group: both halves of a piece that is split. Steps of other bags need nothing.
-pub(super) fn needs(group: &Group, settings: &Settings) -> Vec<StepNeeds> {
+/// The steps of a group: all of them, or those of its bag.
+pub(super) fn of_group(group: &Group, settings: &Settings) -> Vec<usize> {
+    let here = |step: &usize| group.bag.is_none_or(|bag| bag == settings.steps[*step].bag);
+    (0..settings.steps.len()).filter(here).collect()
+}
+
+/// What each of some steps needs of a group: both halves of a piece that is split.
+pub(super) fn needs(group: &Group, settings: &Settings, steps: &[usize]) -> Vec<StepNeeds> {
     let of = |&(part, copies): &(usize, u32)| {
         let units = group.units.iter().enumerate().filter(move |(_, unit)| unit.flat.part == part);
         units.map(move |(unit, _)| (unit, copies))
     };
-    let here = |step: &&BuildStep| group.bag.is_none_or(|bag| bag == step.bag);
-    let needs =
-        |step: &BuildStep| Some(step).filter(here).into_iter().flat_map(|step| &step.pieces).flat_map(of).collect();
-    settings.steps.iter().map(needs).collect()
+    steps.iter().map(|step| settings.steps[*step].pieces.iter().flat_map(of).collect()).collect()
 }
 
 /// Such as `step 4: Row 2` or `steps 4 to 6`, whose names stand on the cover.
