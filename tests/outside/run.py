@@ -33,6 +33,7 @@ from harness import Harness
 ROOT = Path(__file__).resolve().parents[2]
 SET = ROOT / "samples" / "brinewell" / "set.json"
 PLAN = ROOT / "samples" / "brinewell" / "pump-room.plan"
+TOWER = ROOT / "samples" / "brinewell" / "tide-tower.plan"
 FITTINGS = ROOT / "samples" / "brinewell" / "fittings.json"
 SIZES = ROOT / "fixtures" / "two-sizes.json"
 
@@ -49,6 +50,7 @@ RUNS = {
     "a set by its list": (SET, ["--layout", "by-step"]),
     "a class of seven, stacks": (SET, ["--class", "7", "--layout", "stacked", "--stack", "4"]),
     "a class that shares, by steps": (PLAN, ["--class", "5", "--class-sheets", "shared", "--layout", "by-step"]),
+    "a tower, level by level": (TOWER, []),
     "fittings": (FITTINGS, []),
     "fittings of thick card for a cutter": (FITTINGS, ["--card", "0.4 mm", "--paper", "A3", "--kerf", "0.1 mm", "--cutter"]),
     "two sizes of paper and card": (SIZES, []),
