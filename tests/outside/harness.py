@@ -5,10 +5,10 @@ from pathlib import Path
 
 
 def example(name: str) -> str:
-    """The path of an example program, which run.py builds beside the program that it is given."""
+    """The path of an example program, which run.py builds in the folder of the program that it is given."""
     built = Path(__file__).resolve().parents[2] / "target" / "release"
     program = Path(sys.argv[1]).resolve() if len(sys.argv) > 1 else built / "flatwright"
-    return str(program.parent / "examples" / name)
+    return str(program.parents[1] / "debug" / "examples" / name)
 
 
 class Harness:

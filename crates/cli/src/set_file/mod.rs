@@ -5,6 +5,7 @@ mod artwork;
 mod class;
 mod design_call;
 pub mod document;
+mod opening;
 mod pieces;
 mod plan;
 pub mod reader;
@@ -19,9 +20,10 @@ pub use artwork::{
 };
 pub use class::{ClassEntry, ClassSheets, Kits, MOST_KITS, MOST_STACK};
 pub use design_call::{DesignCall, PropCall};
+pub use opening::{Arch, Bars, Door, Hinge, Low, Opening, Window};
 pub use pieces::{
-    Arch, Bars, Base, BiscuitEntry, CapEntry, Corner, CouplerEntry, Door, Feet, Hinge, Low, Opening, PieceEntry,
-    PocketEntry, PostEntry, PropEntry, Reliefs, TileEntry, TilePartEntry, WallEntry, Window, WrapEntry,
+    Base, BiscuitEntry, CapEntry, Corner, CouplerEntry, Feet, PieceEntry, PocketEntry, PostEntry, PropEntry, Reliefs,
+    TileEntry, TilePartEntry, WallEntry, WrapEntry,
 };
 pub use plan::{Faces, Minutes, Prices, Rates};
 pub use roof::{Degrees, FormWord, LatticePoint, MOST_CORNERS as MOST_ROOF_CORNERS, RoofEntry, SkirtWord};

@@ -2,7 +2,7 @@
 
 use super::Flag;
 use super::design_call::DesignCall;
-use super::pieces::Opening;
+use super::opening::Opening;
 use super::reader::{record, word};
 use super::stock::PieceGrain;
 use super::values::{Cells, Copies, Count, Covering, Length, Line, Span};
