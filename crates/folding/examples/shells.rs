@@ -5,6 +5,8 @@
 //! One JSON object a line: what it is, the shell's corners and faces, its volume, and every panel of
 //! its nets as a prism: contours, heights, a 3 by 4 matrix into space, and for a flap its seat.
 
+mod random;
+
 use flatwright_folding::shell::close;
 use flatwright_folding::solid::Solid;
 use flatwright_geometry::contour::Contour;
@@ -15,6 +17,7 @@ use flatwright_geometry::pieces::solid::space::Vector;
 use flatwright_geometry::pieces::solid::{Role, Shell, nets};
 use flatwright_geometry::units::Mm;
 use kurbo::Point;
+use random::Random;
 use serde_json::{Value, json};
 
 fn main() {
@@ -27,11 +30,11 @@ fn main() {
 
 fn one(seed: u64) -> Value {
     let mut random = Random(seed);
-    let card = [0.2, 0.25, 0.4, 0.6][random.below(4)];
+    let card = random.one(&[0.2, 0.25, 0.4, 0.6]);
     let facets = u32::try_from(3 + random.below(10)).unwrap_or(3);
     let mut length = |least: f64, most: f64| least + (most - least) * random.share();
     let (a, b, c, height) = (length(9.0, 25.0), length(9.0, 25.0), length(9.0, 25.0), length(8.0, 40.0));
-    let ends = [Ends::BOTH, Ends { bottom: true, top: false }, Ends { bottom: false, top: false }][random.below(3)];
+    let ends = [Ends::BOTH, Ends { bottom: true, top: false }, Ends { bottom: false, top: false }][random.index(3)];
     let (what, shell) = match random.below(4) {
         0 => ("prism", stack(&[(regular(facets, a), 0.0), (regular(facets, a), height)], ends)),
         1 => ("frustum", stack(&[(regular(facets, a), 0.0), (regular(facets, b), height)], ends)),
@@ -89,25 +92,4 @@ fn solid(solid: &Solid) -> Value {
         "matrix": [[x.x, y.x, z.x, o.x], [x.y, y.y, z.y, o.y], [x.z, y.z, z.z, o.z]],
         "contours": solid.region.contours().map(points).collect::<Vec<_>>(),
     })
-}
-
-/// The SplitMix64 generator (G. L. Steele, D. Lea, C. H. Flood, 2014): the same everywhere.
-struct Random(u64);
-
-impl Random {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    fn below(&mut self, n: u64) -> usize {
-        usize::try_from(self.next() % n).unwrap_or(0)
-    }
-
-    fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
-    }
 }

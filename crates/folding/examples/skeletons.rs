@@ -4,8 +4,11 @@
 //!
 //! One JSON object a line: the plan, the nodes with their times, the faces.
 
+mod random;
+
 use flatwright_geometry::pieces::roof::skeleton::skeleton;
 use kurbo::Point;
+use random::Random;
 use serde_json::{Value, json};
 
 fn main() {
@@ -57,25 +60,4 @@ fn plan(random: &mut Random) -> Vec<Point> {
     }
     lower.extend(upper.into_iter().rev());
     lower
-}
-
-/// The SplitMix64 generator (G. L. Steele, D. Lea, C. H. Flood, 2014): the same everywhere.
-struct Random(u64);
-
-impl Random {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    fn below(&mut self, n: u64) -> u64 {
-        self.next() % n
-    }
-
-    fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1u64 << 53) as f64
-    }
 }

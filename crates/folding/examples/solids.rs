@@ -5,6 +5,8 @@
 //! One JSON object a line: the seed, the rules that fail, whether it could be put together, the pairs of bodies that share space, and
 //! every body with its solids: contours, heights, a 3 by 4 matrix into space, and the volume.
 
+mod random;
+
 use flatwright_folding::build::{Build, Corner, Placed, Run, Seam, assemble};
 use flatwright_folding::collide::clashes;
 use flatwright_folding::place::{Body, Lattice};
@@ -19,6 +21,7 @@ use flatwright_geometry::pieces::wall::Wall;
 use flatwright_geometry::tolerance;
 use flatwright_geometry::units::Mm;
 use kurbo::Point;
+use random::Random;
 use serde_json::{Value, json};
 
 fn main() {
@@ -235,36 +238,4 @@ fn change<T>(all: &mut [Placed<T>], random: &mut Random, how: impl Fn(&mut Place
 
 fn bits(members: [bool; 4]) -> u8 {
     members.iter().enumerate().fold(0, |bits, (i, has)| bits | u8::from(*has) << i)
-}
-
-/// Steele, Lea and Flood's splitmix64, with its published constants.
-struct Random(u64);
-
-impl Random {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    fn below(&mut self, end: u64) -> u64 {
-        self.next() % end
-    }
-
-    /// A length on a grid of 0.05 mm, so that what shares space does so by more than noise.
-    fn between(&mut self, from: f64, to: f64) -> Mm {
-        let steps = ((to - from) * 20.0) as u64;
-        Mm::new(from + self.below(steps + 1) as f64 / 20.0)
-    }
-
-    fn one(&mut self, values: &[f64]) -> f64 {
-        let which = self.below(values.len() as u64);
-        values[usize::try_from(which).unwrap_or(0)]
-    }
-
-    fn of(&mut self, values: &[f64]) -> Mm {
-        Mm::new(self.one(values))
-    }
 }

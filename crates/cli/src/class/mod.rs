@@ -9,7 +9,7 @@ use std::path::Path;
 use flatwright_sheets::compose;
 
 use crate::args::class::{CLASS, CLASS_SHEETS, ClassArgs, STACK};
-use crate::import::{Given, Set};
+use crate::import::{Given, MOST_PIECES, Set};
 use crate::open::Input;
 use crate::problem::{At, COMMAND_LINE, Problem, Problems, Spanned};
 use crate::set_file::{ClassEntry, ClassSheets, Kits, Line, MOST_KITS, MOST_STACK, document};
@@ -19,8 +19,6 @@ pub use record::ClassRecord;
 
 /// The most sheets that are cut at once where nobody says how many.
 pub const DEFAULT_STACK: u32 = 10;
-/// The most pieces of all kits.
-pub const MOST_PIECES: u64 = 1_000_000;
 /// Characters of a name that are too many to print.
 const LONGEST: usize = 81;
 /// The largest file of names, bytes.

@@ -34,6 +34,7 @@ use designs::Designs;
 pub use artwork::{Artwork, Cover, Own};
 pub use designs::Ornament;
 pub use pieces::Entry;
+pub(crate) use pieces::MOST_PIECES;
 pub use sheets::{BoardChoice, SheetChoice, Sheets, Size};
 pub use weights::CaliperSource;
 

@@ -23,7 +23,7 @@ use crate::templates::Library;
 /// The most entries that a set may list.
 const MOST_ENTRIES: usize = 1000;
 /// The most pieces in a set, copies counted.
-const MOST_PIECES: u64 = 1_000_000;
+pub(crate) const MOST_PIECES: u64 = 1_000_000;
 
 /// A part as often as it is wanted.
 #[derive(Clone, Debug)]

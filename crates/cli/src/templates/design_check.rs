@@ -3,7 +3,7 @@
 
 use flatwright_artwork::Colour;
 
-use super::design_expr::Expr;
+use super::design_expr::{Expr, Names};
 use super::design_file::{CornerEntry, DesignFile, Pair, ShapeEntry, Tones};
 use super::design_values::Name;
 use crate::problem::{At, Problem, Spanned};
@@ -26,7 +26,7 @@ const LEAST_LUMINANCE: f64 = 0.10;
 
 /// Problems, and warnings.
 pub(super) fn check(file: &DesignFile) -> (Vec<Problem>, Vec<Problem>) {
-    let mut checker = Checker { known: KNOWN.map(str::to_owned).to_vec(), ..Checker::default() };
+    let mut checker = Checker { known: Names::new(&KNOWN), ..Checker::default() };
     for (name, at, _) in file.values.iter().flat_map(|values| &values.0) {
         if TAKEN.contains(&name.as_str()) {
             let problem = Problem::new(format!("no value can be called \"{name}\"")).at(at, "here");
@@ -60,7 +60,7 @@ pub(super) fn check(file: &DesignFile) -> (Vec<Problem>, Vec<Problem>) {
 
 #[derive(Default)]
 struct Checker {
-    known: Vec<String>,
+    known: Names,
     problems: Vec<Problem>,
     warnings: Vec<Problem>,
 }
@@ -76,17 +76,15 @@ struct Painted<'a> {
 
 impl Checker {
     fn define(&mut self, name: &str, at: &At) {
-        if self.known.iter().any(|known| known == name) {
-            let problem = Problem::new(format!("\"{name}\" stands for two things")).at(at, "the second one");
+        let problem = self.known.define(name, at);
+        self.problems.extend(problem.map(|problem| {
             let all = KNOWN.join(", ");
-            self.problems.push(problem.help(format!("choose another name; {all} are lengths of the wall")));
-        }
-        self.known.push(name.to_owned());
+            problem.help(format!("choose another name; {all} are lengths of the wall"))
+        }));
     }
 
     fn expr(&mut self, expr: &Expr) {
-        let known: Vec<&str> = self.known.iter().map(String::as_str).collect();
-        expr.check(&known, &mut self.problems);
+        self.known.check(expr, &mut self.problems);
     }
 
     fn pair(&mut self, pair: &Pair) {
@@ -96,7 +94,7 @@ impl Checker {
 
     /// What an index stands for ends where its repeat ends.
     fn indexed(&mut self, index: Option<&Name>, inner: impl FnOnce(&mut Self)) {
-        self.known.push(index.map_or(INDEX, |name| name.0.as_str()).to_owned());
+        self.known.push(index.map_or(INDEX, |name| name.0.as_str()));
         inner(self);
         self.known.pop();
     }

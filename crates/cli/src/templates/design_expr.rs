@@ -226,3 +226,38 @@ mod tests {
         assert_eq!(chance(7.0), chance(7.0));
     }
 }
+
+/// Names that expressions of a data file may use.
+#[derive(Debug, Default)]
+pub struct Names(Vec<String>);
+
+impl Names {
+    /// Those that every expression knows.
+    #[must_use]
+    pub fn new(known: &[&str]) -> Self {
+        Self(known.iter().map(|&name| name.to_owned()).collect())
+    }
+
+    /// Adds one that is written at a place; a problem without help where it is known already.
+    pub fn define(&mut self, name: &str, at: &At) -> Option<Problem> {
+        let twice = self.0.iter().any(|known| known == name);
+        self.push(name);
+        twice.then(|| Problem::new(format!("\"{name}\" stands for two things")).at(at, "the second one"))
+    }
+
+    /// Adds one that may hide another, such as an index.
+    pub fn push(&mut self, name: &str) {
+        self.0.push(name.to_owned());
+    }
+
+    /// Takes the last one off.
+    pub fn pop(&mut self) {
+        self.0.pop();
+    }
+
+    /// Notes the names in an expression that are not known.
+    pub fn check(&self, expr: &Expr, problems: &mut Vec<Problem>) {
+        let known: Vec<&str> = self.0.iter().map(String::as_str).collect();
+        expr.check(&known, problems);
+    }
+}

@@ -1,6 +1,6 @@
 //! What can be wrong with a prop file beyond its form.
 
-use super::design_expr::Expr;
+use super::design_expr::{Expr, Names};
 use super::design_file::CornerEntry;
 use super::prop_file::{PartEntry, PropFile, Triple};
 use crate::problem::{At, Problem, Spanned};
@@ -16,7 +16,7 @@ const MOST_CORNERS: usize = 60;
 
 /// Every problem.
 pub(super) fn check(file: &PropFile) -> Vec<Problem> {
-    let mut checker = Checker { known: KNOWN.map(str::to_owned).to_vec(), problems: Vec::new() };
+    let mut checker = Checker { known: Names::new(&KNOWN), problems: Vec::new() };
     for (name, at, _) in file.values.iter().flat_map(|values| &values.0) {
         if TAKEN.contains(&name.as_str()) {
             let problem = Problem::new(format!("no value can be called \"{name}\"")).at(at, "here");
@@ -40,23 +40,21 @@ pub(super) fn check(file: &PropFile) -> Vec<Problem> {
 }
 
 struct Checker {
-    known: Vec<String>,
+    known: Names,
     problems: Vec<Problem>,
 }
 
 impl Checker {
     fn define(&mut self, name: &str, at: &At) {
-        if self.known.iter().any(|known| known == name) {
-            let problem = Problem::new(format!("\"{name}\" stands for two things")).at(at, "the second one");
+        let problem = self.known.define(name, at);
+        self.problems.extend(problem.map(|problem| {
             let all = KNOWN.join(", ");
-            self.problems.push(problem.help(format!("choose another name; {all} are lengths of the set")));
-        }
-        self.known.push(name.to_owned());
+            problem.help(format!("choose another name; {all} are lengths of the set"))
+        }));
     }
 
     fn expr(&mut self, expr: &Expr) {
-        let known: Vec<&str> = self.known.iter().map(String::as_str).collect();
-        expr.check(&known, &mut self.problems);
+        self.known.check(expr, &mut self.problems);
     }
 
     fn triple(&mut self, triple: &Triple) {
@@ -120,7 +118,7 @@ impl Checker {
                 CornerEntry::Many(many) => {
                     self.expr(&many.count);
                     let index = many.index.as_ref().map_or(super::design_check::INDEX, |name| name.0.as_str());
-                    self.known.push(index.to_owned());
+                    self.known.push(index);
                     [&many.at.0, &many.at.1].into_iter().for_each(|expr| self.expr(expr));
                     self.known.pop();
                 }

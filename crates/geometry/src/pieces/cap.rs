@@ -2,7 +2,7 @@
 
 use kurbo::{Affine, Line, Rect};
 
-use super::post::{Arms, Post, Stand};
+use super::post::Arms;
 use super::{Draft, PieceError, mm, polygon, rect};
 use crate::parameters::{Parameters, WallBuild};
 use crate::pattern::{Fold, GlueSeat, Pattern, PieceKind, Plane, Stock};
@@ -26,10 +26,6 @@ pub struct Cap {
 }
 
 impl Cap {
-    const fn post(self) -> Post {
-        Post { arms: self.arms, stand: Stand::BasePlate, under: false }
-    }
-
     /// The cap turned counterclockwise by quarter turns.
     #[must_use]
     pub const fn turned(self, quarters: u32) -> Self {
@@ -39,18 +35,13 @@ impl Cap {
     /// The one of its four turns that stands for all of them.
     #[must_use]
     pub fn up_to_rotation(self) -> Self {
-        Self { arms: self.post().up_to_rotation().arms }
+        Self { arms: self.arms.up_to_rotation() }
     }
 
     /// The name of its arms up to rotation: plain, end, line, corner, tee or cross.
     #[must_use]
     pub const fn shape(self) -> &'static str {
-        self.post().shape()
-    }
-
-    fn detail(self) -> String {
-        let arms = if self.arms == Arms::NONE { String::new() } else { format!(" {}", self.arms) };
-        format!("{}{arms}", self.shape())
+        self.arms.shape()
     }
 }
 
@@ -156,7 +147,7 @@ pub fn net(p: &Parameters, cap: Cap) -> Result<Pattern, PieceError> {
             help: "make the post wider, or leave its side out to have it derived".into(),
         });
     }
-    let mut draft = Draft::new(PieceKind::PostCap, Stock::Card, cap.detail());
+    let mut draft = Draft::new(PieceKind::PostCap, Stock::Card, cap.arms.named());
     let lid = lid(&mut draft, p, &size, cap)?;
     draft.shows(lid);
     // The strips of each skirt, left and right of its notch.

@@ -6,7 +6,7 @@
 
 use kurbo::{Line, Rect};
 
-use super::post::{Arms, Post, Stand, strip};
+use super::post::{Arms, strip};
 use super::{Draft, PieceError, mm, polygon, rect};
 use crate::parameters::Parameters;
 use crate::pattern::{Fold, GlueSeat, Pattern, PieceKind, Stock};
@@ -31,10 +31,6 @@ pub struct Coupler {
 }
 
 impl Coupler {
-    const fn post(self) -> Post {
-        Post { arms: self.arms, stand: Stand::BasePlate, under: true }
-    }
-
     /// The coupler turned counterclockwise by quarter turns.
     #[must_use]
     pub const fn turned(self, quarters: u32) -> Self {
@@ -44,24 +40,19 @@ impl Coupler {
     /// The one of its four turns that stands for all of them.
     #[must_use]
     pub fn up_to_rotation(self) -> Self {
-        Self { arms: self.post().up_to_rotation().arms }
+        Self { arms: self.arms.up_to_rotation() }
     }
 
     /// The name of its arms up to rotation: plain, end, line, corner, tee or cross.
     #[must_use]
     pub const fn shape(self) -> &'static str {
-        self.post().shape()
+        self.arms.shape()
     }
 
     /// The face (index into [`super::post::FACES`]) with which its strip begins.
     #[must_use]
     pub fn first_face(self) -> usize {
-        self.post().first_face()
-    }
-
-    fn detail(self) -> String {
-        let arms = if self.arms == Arms::NONE { String::new() } else { format!(" {}", self.arms) };
-        format!("{}{arms}", self.shape())
+        self.arms.first_without()
     }
 }
 
@@ -147,7 +138,7 @@ pub fn sleeve(p: &Parameters, coupler: Coupler) -> Result<Pattern, PieceError> {
         false => Vec::new(),
     };
     let upright = |x: f64| Line::new((x, 0.0), (x, height));
-    let mut draft = Draft::new(PieceKind::Coupler, Stock::Card, coupler.detail());
+    let mut draft = Draft::new(PieceKind::Coupler, Stock::Card, coupler.arms.named());
     for i in 0..4 {
         let face = (first + i) % 4;
         let area = rect(strip.edges[i], 0.0, strip.edges[i + 1], height);

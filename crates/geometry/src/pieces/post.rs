@@ -68,6 +68,40 @@ macro_rules! four_bits {
 four_bits!(Arms);
 four_bits!(Feet);
 
+impl Arms {
+    /// The one of its four turns that stands for all of them.
+    #[must_use]
+    pub fn up_to_rotation(self) -> Self {
+        (0..4).map(|quarters| self.turned(quarters)).min().unwrap_or(self)
+    }
+
+    /// Its name up to rotation: plain, end, line, corner, tee or cross.
+    #[must_use]
+    pub const fn shape(self) -> &'static str {
+        match (self.count(), self.bits()) {
+            (0, _) => "plain",
+            (1, _) => "end",
+            (2, 0b0101 | 0b1010) => "line",
+            (2, _) => "corner",
+            (3, _) => "tee",
+            _ => "cross",
+        }
+    }
+
+    /// The first face (index into [`FACES`]) that is not in it; the first of all where every one is.
+    pub(super) fn first_without(self) -> usize {
+        (0..4).find(|&face| !self.has(face)).unwrap_or(0)
+    }
+
+    /// Its name and its letters, for people: `corner NE`, `plain`.
+    pub(super) fn named(self) -> String {
+        match self {
+            Self::NONE => self.shape().to_owned(),
+            _ => format!("{} {self}", self.shape()),
+        }
+    }
+}
+
 impl fmt::Display for Arms {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         (0..4).filter(|&i| self.has(i)).try_for_each(|i| write!(f, "{}", FACES[i]))
@@ -143,32 +177,24 @@ impl Post {
     /// The name of its arms up to rotation: plain, end, line, corner, tee or cross.
     #[must_use]
     pub const fn shape(self) -> &'static str {
-        match (self.arms.count(), self.arms.bits()) {
-            (0, _) => "plain",
-            (1, _) => "end",
-            (2, 0b0101 | 0b1010) => "line",
-            (2, _) => "corner",
-            (3, _) => "tee",
-            _ => "cross",
-        }
+        self.arms.shape()
     }
 
     /// The face (index into [`FACES`]) with which its strip begins: one without a slot, where there
     /// is one, so that its glued double face needs none either.
     #[must_use]
     pub fn first_face(self) -> usize {
-        (0..4).find(|&face| !self.arms.has(face)).unwrap_or(0)
+        self.arms.first_without()
     }
 
     fn detail(self) -> String {
-        let arms = if self.arms == Arms::NONE { String::new() } else { format!(" {}", self.arms) };
         let stand = match self.stand {
             Stand::BasePlate => "on a base plate".to_owned(),
             Stand::Feet(Feet::NONE) => "no feet".to_owned(),
             Stand::Feet(feet) => format!("feet {feet}"),
         };
         let under = if self.under { ", carries a level" } else { "" };
-        format!("{}{arms}, {stand}{under}", self.shape())
+        format!("{}, {stand}{under}", self.arms.named())
     }
 
     /// How much higher it is than one that carries nothing, mm.
