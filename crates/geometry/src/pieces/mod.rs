@@ -7,6 +7,7 @@ use crate::pattern::{Hinge, LabelSpot, Net, Panel, Pattern, PieceKind, Plane, St
 use crate::region::{self, Region};
 use crate::units::{Angle, Mm};
 
+pub mod bend;
 pub mod board_wall;
 pub mod cap;
 pub mod card_wall;
