@@ -5,10 +5,15 @@ usage: run.py PATH_TO_FLATWRIGHT
 Every check names its source. Closes with `N passed, N failed`; exits 1 where one failed.
 """
 
+import io
+import multiprocessing
 import os
 import subprocess
 import sys
 import tempfile
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import redirect_stdout
+from functools import partial
 from pathlib import Path
 
 import art
@@ -69,41 +74,65 @@ def main() -> int:
     target = {**os.environ, "CARGO_TARGET_DIR": str(program.parent.parent)}
     subprocess.run(BUILD, cwd=ROOT, check=True, env=target)
     harness = Harness()
-    papers.check(harness, ROOT)
-    strength.check(harness, ROOT)
-    solids.check(harness, ROOT)
-    shells.check(harness, ROOT)
-    skeletons.check(harness, ROOT)
-    tiles.check(harness, ROOT)
-    glb.check(harness, ROOT)
-    art.check(harness, program)
-    calibration.check(harness, program)
-    glb.textures(harness, program, PLAN)
-    with tempfile.TemporaryDirectory() as folder:
-        for number, (name, (source, options)) in enumerate(RUNS.items()):
-            harness.section(name)
-            out = [Path(folder) / f"{number}{turn}" for turn in "ab"]
-            for target in out:
-                command = [program, "sheets", source, "-o", target, "--quiet", *options]
-                made = subprocess.run(command, capture_output=True, text=True, check=False)
-                harness.check("the program makes the sheets", made.returncode == 0, made.stderr[-2000:])
-            if not (out[0] / "sheets.pdf").exists():
-                continue
-            same_bytes(harness, *out)
-            pdf_file.check(harness, out[0])
-            svg_file.check(harness, out[0])
-            layout.check(harness, out[0])
-            grain.check(harness, out[0])
-            order.bounds(harness, out[0])
-            if "--class" in options:
-                class_set.check(harness, out[0])
-            if "--cutter" in options:
-                cutter.check(harness, out[0])
-            if "stacked" in options:
-                stacks.check(harness, out[0])
-            if "by-step" in options:
-                order.steps(harness, out[0])
+    # Parts of the checks know nothing of each other: as many at once as there are processors, told in
+    # their order.
+    fork = multiprocessing.get_context("fork")
+    with ProcessPoolExecutor(max_workers=os.cpu_count(), mp_context=fork) as pool:
+        for part in [pool.submit(counted, part) for part in parts(program)]:
+            told, passed, failed = part.result()
+            print(told, end="", flush=True)
+            harness.passed += passed
+            harness.failed += failed
     return harness.close()
+
+
+def parts(program: Path) -> list:
+    """Every part, as something to call with a harness; the longest come first."""
+    by_root = [solids, tiles, glb, skeletons, shells, papers, strength]
+    by_program = [art, calibration]
+    return [
+        *(partial(module.check, root=ROOT) for module in by_root),
+        *(partial(module.check, program=program) for module in by_program),
+        partial(glb.textures, program=program, plan=PLAN),
+        *(partial(sheets, program=program, name=name) for name in RUNS),
+    ]
+
+
+def counted(part: partial) -> tuple[str, int, int]:
+    """What a part prints, how many of its checks passed, and how many failed."""
+    harness = Harness()
+    told = io.StringIO()
+    with redirect_stdout(told):
+        part(harness)
+    return told.getvalue(), harness.passed, harness.failed
+
+
+def sheets(harness: Harness, program: Path, name: str) -> None:
+    """One of the runs, made twice and read."""
+    source, options = RUNS[name]
+    harness.section(name)
+    with tempfile.TemporaryDirectory() as folder:
+        out = [Path(folder) / turn for turn in "ab"]
+        for target in out:
+            command = [program, "sheets", source, "-o", target, "--quiet", *options]
+            made = subprocess.run(command, capture_output=True, text=True, check=False)
+            harness.check("the program makes the sheets", made.returncode == 0, made.stderr[-2000:])
+        if not (out[0] / "sheets.pdf").exists():
+            return
+        same_bytes(harness, *out)
+        pdf_file.check(harness, out[0])
+        svg_file.check(harness, out[0])
+        layout.check(harness, out[0])
+        grain.check(harness, out[0])
+        order.bounds(harness, out[0])
+        if "--class" in options:
+            class_set.check(harness, out[0])
+        if "--cutter" in options:
+            cutter.check(harness, out[0])
+        if "stacked" in options:
+            stacks.check(harness, out[0])
+        if "by-step" in options:
+            order.steps(harness, out[0])
 
 
 def same_bytes(harness: Harness, one: Path, other: Path) -> None:
