@@ -19,6 +19,7 @@ pub mod design_values;
 mod prop_check;
 pub mod prop_draw;
 pub mod prop_file;
+mod surface_draw;
 pub mod surface_file;
 
 static CARRIED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../templates-src");
