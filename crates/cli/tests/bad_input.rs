@@ -15,7 +15,7 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 13] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 14] = [
     ("caps-no-room", "needs geometry"),
     ("designs", "needs the designs"),
     ("no-room", "needs geometry"),
@@ -27,6 +27,7 @@ const BEYOND_THE_SCHEMA: [(&str, &str); 13] = [
     ("roofs", "needs geometry"),
     ("sizes", "needs the tables of paper sizes, and one entry beside the other"),
     ("standing-no-room", "needs geometry"),
+    ("tile-openings", "needs geometry, and fractions of a module"),
     ("weights-caliper", "needs geometry"),
     ("weights-range", "needs the basic sizes, and weights within limits"),
 ];

@@ -109,7 +109,7 @@ fn build(random: &mut Random) -> Build {
     let mut floor = |random: &mut Random, x: u64, y: u64, size: (u64, u64)| {
         if large || random.below(5) > 0 {
             let [across, along] = [size.0, size.1].map(|n| u32::try_from(n).unwrap_or(1));
-            build.tiles.push(Placed::new(format!("tile {x} {y}"), Tile { across, along, reliefs }, place(x, y)));
+            build.tiles.push(Placed::new(format!("tile {x} {y}"), Tile::plain(across, along, reliefs), place(x, y)));
         }
     };
     if large {

@@ -149,8 +149,9 @@ impl Skin {
     /// The wrap on a tile: wraps are drawn for the wider way, and turned with their tile.
     #[must_use]
     pub fn on_tile(print: usize, tile: Tile) -> Self {
-        let turned = tile != tile.up_to_rotation();
-        Self { print, first: 0, motion: quarter(u32::from(turned)) }
+        let drawn = tile.up_to_rotation();
+        let turns = (0..4).find(|turns| drawn.turned(*turns) == tile).unwrap_or(0);
+        Self { print, first: 0, motion: quarter(turns) }
     }
 }
 

@@ -295,7 +295,7 @@ fn inside_a_tile(b: &mut Build) {
 fn at_an_edge(b: &mut Build) {
     // A tile over both cells of the first row; the post between them stands at its edge.
     b.tiles.retain(|tile| tile.at.y > 0.0);
-    let tile = Tile { across: 2, along: 1, reliefs: Reliefs::Corners };
+    let tile = Tile::plain(2, 1, Reliefs::Corners);
     b.tiles.push(Placed::new("long tile", tile, at(0.0, 0.0)));
     b.biscuits.retain(|biscuit| !(biscuit.piece.north && biscuit.at.y == 0.0));
     // Only that one post of the tile's two edges is left.

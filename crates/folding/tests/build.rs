@@ -20,14 +20,14 @@ const fn at(x: f64, y: f64) -> Lattice {
 /// walls to four posts at the edge, biscuits, pockets, and a post on a plate off the floor.
 fn build(p: &Parameters, arms_in_the_middle: Arms, reliefs_of_neighbours: bool) -> Vec<Body> {
     let mut bodies = Vec::new();
-    let tile = Tile { across: 1, along: 1, reliefs: Reliefs::Corners };
+    let tile = Tile::plain(1, 1, Reliefs::Corners);
     if reliefs_of_neighbours {
         for (x, y) in [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)] {
             bodies.push(place::tile(p, format!("tile {x} {y}"), tile, at(x, y)).expect("it can be built"));
         }
     } else {
         // One large tile, relieved at its corners only: no hole for the post in the middle.
-        let large = Tile { across: 2, along: 2, reliefs: Reliefs::Corners };
+        let large = Tile::plain(2, 2, Reliefs::Corners);
         bodies.push(place::tile(p, "large tile".into(), large, at(0.0, 0.0)).expect("it can be built"));
     }
     let feet = if reliefs_of_neighbours { Feet::ALL } else { Feet::NONE };

@@ -206,7 +206,7 @@ fn everything_wrong_is_told_at_once() {
 #[test]
 fn prints_lie_on_solids_where_their_patterns_have_them() {
     let p = Parameters { walls: WallBuild::Board, ..Parameters::default() };
-    let tile = Tile { across: 1, along: 2, reliefs: Reliefs::Corners };
+    let tile = Tile::plain(1, 2, Reliefs::Corners);
     let wall = Wall { span: 1.0, opening: None };
     let here = Lattice { x: 0.0, y: 0.0 };
     let bodies = [

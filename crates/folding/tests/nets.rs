@@ -98,7 +98,7 @@ fn a_folded_wrap_fits_its_core() {
     for (paper, board) in [(0.1, 5.0), (0.3, 3.0), (0.1, 10.0)] {
         let p = Parameters { paper: Mm::new(paper), board: Mm::new(board), ..Parameters::default() };
         for reliefs in [Reliefs::Corners, Reliefs::EveryModule] {
-            let tile = Tile { across: 2, along: 1, reliefs };
+            let tile = Tile::plain(2, 1, reliefs);
             let proved = proved(&p, tile::wrap(&p, tile).unwrap());
             let [x, y, z] = size(&proved, |_| true);
             assert_abs_diff_eq!(x, 152.1, epsilon = 1e-6);

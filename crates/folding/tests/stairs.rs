@@ -1,15 +1,22 @@
 //! Stairs, pillars and free-standing walls: every net folds, and what is built has its size.
 
+use flatwright_folding::build::on_each_other;
+use flatwright_folding::place::{self, Body, Lattice};
 use flatwright_folding::prove::{prove, sheet};
-use flatwright_folding::shell::close;
+use flatwright_folding::rules::shared;
+use flatwright_folding::shell::{close, standing};
 use flatwright_folding::solid::Solid;
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::pieces::PieceError;
 use flatwright_geometry::pieces::free_wall::FreeWall;
 use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::pillar::Pillar;
 use flatwright_geometry::pieces::solid::Made;
+use flatwright_geometry::pieces::solid::space::Vector;
 use flatwright_geometry::pieces::stair::{Climb, Flight, Landing, Marker, Stair};
+use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
+use flatwright_geometry::pieces::well::Well;
 use flatwright_geometry::units::Mm;
 
 fn parameters() -> Vec<Parameters> {
@@ -168,6 +175,63 @@ fn a_marker_has_a_line_for_each_square() {
         let patterns = Stair::Marker(Marker { run, wide: 1 }).patterns(&p).expect("a marker");
         assert_eq!(patterns[0].scores.len() as u32, 3 * run - 1);
         prove(patterns[0].clone(), sheet(&p, patterns[0].stock)).expect("it is flat");
+    }
+}
+
+/// A flight as long as the opening above it passes through, with the play between them, and stands in
+/// the tile where there is none; its top tread is level with that tile's floor.
+#[test]
+fn a_flight_passes_through_an_opening_of_its_length() {
+    for p in parameters() {
+        let tile = Tile::plain(2, 3, Reliefs::Corners);
+        for run in [1, 2] {
+            let flight = Flight { run, wide: 1, steps: Flight::usual_steps(run), climb: Climb::Whole };
+            let nets = Stair::Flight(flight).nets(&p).expect("a flight");
+            let panels: Vec<Solid> = close(&p, &nets).expect("it closes").into_iter().flatten().collect();
+            let well = Well::in_the_middle(tile, (6, 6 * run));
+            // Drawn eastward from the origin: it leads north through the tile's middle.
+            let (m, wide, long) = (p.module.get(), p.wall_body(1.0).get(), p.tile_size(run).get());
+            let corner = Vector::new(m + wide / 2.0, 1.5 * m - long / 2.0, p.board.get());
+            let (east, north) = (Vector::new(0.0, 1.0, 0.0), Vector::new(-1.0, 0.0, 0.0));
+            let flight = standing(&panels, [east, north, Vector::new(0.0, 0.0, 1.0)], corner);
+            let overlaps = |tile| {
+                let here = Lattice { x: 0.0, y: 0.0 };
+                let body = place::tile(&p, "tile".into(), tile, here).expect("a tile");
+                let levels = on_each_other(&p, &[&[], &[body]], 0.0);
+                let bodies = [Body { name: "flight".into(), kind: PieceKind::Flight, solids: flight.clone() }];
+                shared(&[&bodies[..], &levels[1]].concat()).iter().filter(|finding| !finding.holds()).count()
+            };
+            assert_eq!(overlaps(Tile { opening: Some(well), ..tile }), 0, "run {run}, board {}", p.board);
+            assert!(overlaps(tile) > 0);
+            let narrower = Well::in_the_middle(tile, (4, 6 * run));
+            assert!(overlaps(Tile { opening: Some(narrower), ..tile }) > 0);
+            let top = reach(flight.iter())[2].1;
+            assert!((top - p.level_pitch().get() - p.board.get()).abs() < 1e-6);
+        }
+    }
+}
+
+/// The wrap's flaps line the opening's sides and lie under the tile; what is clear is as wide as was asked.
+#[test]
+fn a_wrap_is_folded_down_into_an_opening() {
+    for p in parameters() {
+        let tile = Tile::plain(3, 2, Reliefs::Corners);
+        let tile = Tile { opening: Some(Well { at: (5, 3), size: (8, 6) }), ..tile };
+        let wrap = tile::wrap(&p, tile).expect("a wrap");
+        let names: Vec<&str> = wrap.net.panels.iter().map(|panel| panel.name).collect();
+        let stock = wrap.stock;
+        let proved = prove(wrap, sheet(&p, stock)).expect("it folds");
+        let last = names.len() - 8;
+        let sides = proved.folded().iter().enumerate().filter(|(i, _)| *i >= last && names[*i] == "side");
+        let area = Well { at: (5, 3), size: (8, 6) }.area(&p, tile);
+        // Panels are as thick as the paper: the hole between their printed faces is what is clear.
+        for (_, side) in sides {
+            let [x, y, z] = reach(std::iter::once(side));
+            let off = [x.1 - area.x0, x.0 - area.x1, y.1 - area.y0, y.0 - area.y1];
+            assert!(off.iter().any(|off| off.abs() < 1e-4), "{x:?} {y:?} round {area:?}");
+            // Its slanted ends reach a part of the lower fold's allowance beyond that fold.
+            assert!((z.1 - z.0 - p.board.get()).abs() < p.paper.get(), "{z:?}");
+        }
     }
 }
 

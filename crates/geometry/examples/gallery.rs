@@ -17,7 +17,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mm = Mm::new;
     let card = Parameters::default();
     let board = Parameters { walls: WallBuild::Board, ..card.clone() };
-    let tile = Tile { across: 2, along: 1, reliefs: Reliefs::EveryModule };
+    let tile = Tile::plain(2, 1, Reliefs::EveryModule);
     let post =
         |arms, feet| Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)), under: false };
     let door = Opening::Door { width: mm(26.0), height: mm(38.0), hinge: HingeSide::Left };

@@ -16,6 +16,7 @@ use flatwright_geometry::pieces::opening::{HingeSide, Leaf, Opening};
 use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
+use flatwright_geometry::pieces::well::Well;
 use flatwright_geometry::region::{self, Region};
 use flatwright_geometry::units::Mm;
 use geo::{Area, Validation};
@@ -132,7 +133,7 @@ proptest! {
     #[test]
     fn tiles(p in buildable(), across in 1..4u32, along in 1..4u32, every in any::<bool>()) {
         let reliefs = if every { Reliefs::EveryModule } else { Reliefs::Corners };
-        let tile = Tile { across, along, reliefs };
+        let tile = Tile::plain(across, along, reliefs);
         let core = tile::core(&p, tile).unwrap();
         sound(&core);
         symmetric(&core.material, Affine::FLIP_X);
@@ -150,6 +151,31 @@ proptest! {
         sound(&wrap);
         symmetric(&wrap.material, Affine::FLIP_X);
         symmetric(&wrap.material, Affine::FLIP_Y);
+    }
+
+    /// Whatever the opening, its tile is refused, or sound with as much less board as the opening takes.
+    #[test]
+    fn tiles_with_openings(p in buildable(), sides in (1..4u32, 1..4u32), size in (1..9u32, 1..9u32), at in (0..16u32, 0..16u32)) {
+        let plain = Tile::plain(sides.0, sides.1, Reliefs::Corners);
+        let middle = Well::in_the_middle(plain, (2 * size.0, 2 * size.1));
+        for well in [middle, Well { at, ..middle }] {
+            let tile = Tile { opening: Some(well), ..plain };
+            let (core, wrap) = (tile::core(&p, tile), tile::wrap(&p, tile));
+            prop_assert_eq!(core.is_ok(), wrap.is_ok());
+            let (Ok(core), Ok(wrap)) = (core, wrap) else { continue };
+            prop_assert_eq!(tile.turned(1).turned(3), tile);
+            prop_assert_eq!(tile.turned(1).up_to_rotation(), tile.up_to_rotation());
+            sound(&core);
+            sound(&wrap);
+            let area = |parts: u32| p.module.get() * f64::from(parts) / 6.0 + 2.0 * p.paper.get();
+            let left = tile::core(&p, plain).unwrap().material.area() - area(well.size.0) * area(well.size.1);
+            assert_relative_eq!(core.material.area(), left, max_relative = 1e-6);
+            // Turning the tile turns its opening with it.
+            let turned = tile::core(&p, tile.turned(1)).unwrap().material;
+            let back = [turned.moved(Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, 0.0]))];
+            let odd: f64 = region::difference(&back, &[core.material]).iter().map(Region::area).sum();
+            prop_assert!(odd < 1e-3, "{} mm2 differ", odd);
+        }
     }
 
     #[test]
@@ -208,7 +234,7 @@ proptest! {
     fn kerf_offsets_agree_with_an_independent_library(p in buildable(), arms in 0..16u8, feet in 0..16u8) {
         let kerf = Mm::new(0.3);
         let post = Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)), under: false };
-        let tile = Tile { across: 2, along: 1, reliefs: Reliefs::Corners };
+        let tile = Tile::plain(2, 1, Reliefs::Corners);
         for pattern in [post::sleeve(&p, post).unwrap(), tile::core(&p, tile).unwrap()] {
             let ours = pattern.tool_contours(kerf);
             assert_eq!(ours.len(), 1);

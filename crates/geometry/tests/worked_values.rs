@@ -102,7 +102,7 @@ fn tiles_and_cores() {
     each(|row, p| {
         for n in [1, 2] {
             let i = n as usize - 1;
-            let tile = Tile { across: n, along: 1, reliefs: Reliefs::Corners };
+            let tile = Tile::plain(n, 1, Reliefs::Corners);
             same(p.tile_size(n).get(), row.tile[i]);
             let core = material(&tile::core(p, tile).unwrap());
             let bounds = core[0].bounds();
@@ -125,7 +125,7 @@ fn tiles_and_cores() {
 #[test]
 fn wraps_fold_on_the_edges_of_their_cores() {
     each(|row, p| {
-        let wrap = tile::wrap(p, Tile { across: 2, along: 1, reliefs: Reliefs::Corners }).unwrap();
+        let wrap = tile::wrap(p, Tile::plain(2, 1, Reliefs::Corners)).unwrap();
         // pi/2 * 0.5 * 0.10 of flat length for each fold.
         let bend = std::f64::consts::FRAC_PI_4 * 0.10;
         let size = wrap.material.bounds();

@@ -65,7 +65,7 @@ fn a_wall_off_the_floor_stands_on_plates() {
 fn what_is_on_hand_is_not_made_again() {
     let plan = room();
     let needed = pieces(&plan, &built(&plan));
-    let tile = Tile { across: 1, along: 1, reliefs: Reliefs::Corners };
+    let tile = Tile::plain(1, 1, Reliefs::Corners);
     let on_hand = OnHand {
         tiles: vec![TilesOnHand { tile, surface: "planks".into(), count: 9 }],
         walls: vec![(Wall { span: 2.0, opening: None }, 1)],

@@ -10,7 +10,7 @@ fn a_cores_area_falls_with_its_sides() {
     let p = Parameters::default();
     for reliefs in [Reliefs::Corners, Reliefs::EveryModule] {
         let area = |across, along| {
-            core(&p, Tile { across, along, reliefs }).map(|pattern| pattern.material.area()).expect("a core")
+            core(&p, Tile::plain(across, along, reliefs)).map(|pattern| pattern.material.area()).expect("a core")
         };
         // Three sizes give the three numbers; all others must follow.
         let (one, two, three, four) = (area(1, 1), area(2, 1), area(3, 1), area(2, 2));

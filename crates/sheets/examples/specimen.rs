@@ -65,7 +65,7 @@ fn parts() -> Result<Vec<Part>, Box<dyn std::error::Error>> {
     let stone = Some(Colour(0xC9, 0xD2, 0xCB));
     let brick = Some(Colour(0xD9, 0xC6, 0xA8));
     for (across, along, copies) in [(1, 1, 8), (1, 2, 4), (2, 2, 2)] {
-        let tile = Tile { across, along, reliefs: Reliefs::Corners };
+        let tile = Tile::plain(across, along, Reliefs::Corners);
         add(tile::wrap(&p, tile)?, copies, stone);
         add(tile::core(&p, tile)?, copies, None);
     }

@@ -7,11 +7,12 @@ use flatwright_geometry::pieces::post::{Post, Stand};
 use flatwright_geometry::pieces::wall::Wall;
 
 use super::designs::{self, Designs, Ornament};
-use super::inner::{cap_of, coupler_of, post_of, tile_of};
+use super::inner::{cap_of, coupler_of, post_of};
 use super::pieces::{Covers, Usual, Wanted};
 use super::props;
 use super::roofs::roof_of;
 use super::standing::{flight_of, landing_of, marker_of, pillar_of};
+use super::wells::tile_with;
 use crate::problem::{Problem, Spanned};
 use crate::set_file::{Copies, Flag, Line, PieceEntry, PieceGrain};
 use crate::templates::design_draw::Site;
@@ -47,7 +48,9 @@ pub(super) fn expand(
     let lying = |wanted: Wanted, grain: Option<PieceGrain>| Wanted { grain, ..wanted };
     match &entry.value {
         PieceEntry::Tile(e) => {
-            let tile = tile_of(e.size, e.reliefs);
+            let Some(tile) = tile_with(e.size, e.reliefs, e.opening.as_ref(), (p, &name), problems) else {
+                return Vec::new();
+            };
             let mut parts = vec![
                 wanted(Part::Core(tile), e.count, &e.label),
                 lying(on_face(wanted(Part::Wrap(tile), e.count, &e.label), e.label_on_face), e.grain),
@@ -61,9 +64,15 @@ pub(super) fn expand(
             }
             parts
         }
-        PieceEntry::TileCore(e) => vec![wanted(Part::Core(tile_of(e.size, e.reliefs)), e.count, &e.label)],
+        PieceEntry::TileCore(e) => {
+            let tile = tile_with(e.size, e.reliefs, e.opening.as_ref(), (p, &name), problems);
+            tile.map(|tile| wanted(Part::Core(tile), e.count, &e.label)).into_iter().collect()
+        }
         PieceEntry::TileWrap(e) => {
-            let wrap = wanted(Part::Wrap(tile_of(e.size, e.reliefs)), e.count, &e.label);
+            let Some(tile) = tile_with(e.size, e.reliefs, e.opening.as_ref(), (p, &name), problems) else {
+                return Vec::new();
+            };
+            let wrap = wanted(Part::Wrap(tile), e.count, &e.label);
             vec![lying(on_face(wrap, e.label_on_face), e.grain)]
         }
         PieceEntry::CornerPocket(e) => vec![lying(wanted(Part::Pocket, e.count, &e.label), e.grain)],

@@ -13,7 +13,7 @@ pub(super) fn tile_of(Cells(across, along): Cells, reliefs: Option<set_file::Rel
         Some(set_file::Reliefs::EveryModule) => Reliefs::EveryModule,
         Some(set_file::Reliefs::Corners) | None => Reliefs::Corners,
     };
-    Tile { across, along, reliefs }
+    Tile::plain(across, along, reliefs)
 }
 
 pub(super) fn cap_of(arms: set_file::Arms) -> Cap {

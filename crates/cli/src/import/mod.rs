@@ -12,6 +12,7 @@ mod sheets;
 mod standing;
 mod stock;
 mod weights;
+mod wells;
 
 use std::collections::BTreeMap;
 

@@ -139,7 +139,7 @@ fn level(planned: &Planned, index: usize) -> Level {
     for (i, tile) in work.tiles.iter().enumerate() {
         let south_west = Vertex { x: tile.x, y: tile.y + tile.height };
         let side = |cells: usize| u32::try_from(cells).unwrap_or(u32::MAX);
-        let piece = Tile { across: side(tile.width), along: side(tile.height), reliefs: planned.plan.reliefs };
+        let piece = Tile::plain(side(tile.width), side(tile.height), planned.plan.reliefs);
         build.tiles.push(Placed::new(name(Spot::Tile(i), tile.x, tile.y), piece, at(south_west)));
     }
     for (i, post) in work.posts.iter().enumerate() {

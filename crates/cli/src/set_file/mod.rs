@@ -14,6 +14,7 @@ mod standing;
 mod stock;
 mod values;
 mod weight;
+mod well;
 
 pub use artwork::{
     ArtworkEntries, FieldWord, FlipWord, GridEntry, InkWord, LookWord, PictureEntry, Pictures, RegistrationWord,
@@ -34,6 +35,7 @@ pub use stock::{
 };
 pub use values::{Amount, Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Prose, Rgb, Share, Span};
 pub use weight::Weight;
+pub use well::{Spans, WellEntry};
 
 use crate::problem::{Problems, Source, Spanned};
 use document::Called;

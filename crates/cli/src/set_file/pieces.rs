@@ -10,6 +10,7 @@ use super::roof::RoofEntry;
 use super::standing::{FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 use super::stock::PieceGrain;
 use super::values::{Arms, Cells, Copies, Covering, Line, Pockets, Span};
+use super::well::WellEntry;
 use crate::problem::Spanned;
 
 tagged! {
@@ -104,6 +105,8 @@ record! {
         pub size: Cells,
         /// Where it is relieved for posts. Default "corners".
         pub reliefs: Option<Reliefs>,
+        /// An opening in it, such as a stair leads up through. Default: none.
+        pub opening: Option<Spanned<WellEntry>>,
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// What covers its face: a colour such as "#7a8b8c", or a surface such as "flagstone".
@@ -127,6 +130,8 @@ record! {
         pub size: Cells,
         /// Where it is relieved for posts. Default "corners".
         pub reliefs: Option<Reliefs>,
+        /// An opening in it, such as a stair leads up through. Default: none.
+        pub opening: Option<Spanned<WellEntry>>,
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// A name for it, printed on it.
@@ -141,6 +146,8 @@ record! {
         pub size: Cells,
         /// Where it is relieved for posts. Default "corners".
         pub reliefs: Option<Reliefs>,
+        /// An opening in it, such as a stair leads up through. Default: none.
+        pub opening: Option<Spanned<WellEntry>>,
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// What covers its face: a colour such as "#7a8b8c", or a surface such as "flagstone".

@@ -63,7 +63,8 @@ pub(super) fn notch(p: &Parameters, tile: Tile) -> Notch {
         let edge = spans(&core.material, Along::X, top - BESIDE);
         let (from, to) = gaps(&edge).into_iter().find(|gap| gap.0 < middle && middle < gap.1)?;
         let upright = spans(&core.material, Along::Y, middle);
-        let (low, high) = *upright.first()?;
+        // The upper of two where the tile has an opening.
+        let (low, high) = *upright.last()?;
         Some(Notch { width: to - from, depth: lattice - high, left: high - low })
     });
     let depth = p.notch_depth.get();

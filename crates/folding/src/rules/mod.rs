@@ -187,7 +187,7 @@ impl<'a> Case<'a> {
 }
 
 fn one_of_each() -> Vec<Piece> {
-    let tile = Tile { across: 2, along: 1, reliefs: Reliefs::Corners };
+    let tile = Tile::plain(2, 1, Reliefs::Corners);
     let post = Post { arms: Arms::ALL, stand: Stand::Feet(Feet::ALL), under: false };
     vec![
         Piece::Core(tile),

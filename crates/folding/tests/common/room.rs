@@ -17,7 +17,7 @@ const CARD: Rgb = Rgb(0xF6, 0xF2, 0xE8);
 const BOARD: Rgb = Rgb(0xEE, 0xE9, 0xDC);
 
 /// The module by module tile that the hall is floored with.
-pub const TILE: Tile = Tile { across: 1, along: 1, reliefs: Reliefs::Corners };
+pub const TILE: Tile = Tile::plain(1, 1, Reliefs::Corners);
 
 /// A wall from a lattice point to the east, or to the north.
 pub struct Side {

@@ -12,7 +12,7 @@ pub fn floor(across: u32, along: u32, pockets: bool) -> Build {
     let place = |x: u32, y: u32| Lattice { x: f64::from(x), y: f64::from(y) };
     let is_floor = |x: i64, y: i64| (0..i64::from(across)).contains(&x) && (0..i64::from(along)).contains(&y);
     for (x, y) in grid(across, along) {
-        let tile = Tile { across: 1, along: 1, reliefs: Reliefs::Corners };
+        let tile = Tile::plain(1, 1, Reliefs::Corners);
         build.tiles.push(Placed::new(format!("tile {x} {y}"), tile, place(x, y)));
     }
     for (x, y) in grid(across + 1, along + 1) {

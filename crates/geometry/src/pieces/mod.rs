@@ -26,6 +26,7 @@ pub mod solid;
 pub mod stair;
 pub mod tile;
 pub mod wall;
+pub mod well;
 
 /// Why a piece has no pattern.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]

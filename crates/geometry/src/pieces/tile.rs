@@ -2,6 +2,7 @@
 
 use kurbo::{Affine, Line, Rect, Vec2};
 
+use super::well::Well;
 use super::{Draft, PieceError, flat, mm, polygon, rect};
 use crate::parameters::Parameters;
 use crate::pattern::{Fold, Pattern, PieceKind, Plane, Stock};
@@ -31,13 +32,34 @@ pub struct Tile {
     pub along: u32,
     /// Where it is relieved.
     pub reliefs: Reliefs,
+    /// Its opening, if any, such as a stair leads up through.
+    pub opening: Option<Well>,
 }
 
 impl Tile {
-    /// The one of its quarter turns that stands for all of them: wider than it is long.
+    /// A tile without an opening.
+    #[must_use]
+    pub const fn plain(across: u32, along: u32, reliefs: Reliefs) -> Self {
+        Self { across, along, reliefs, opening: None }
+    }
+
+    /// Turned counterclockwise by quarter turns.
+    #[must_use]
+    pub fn turned(self, quarters: u32) -> Self {
+        (0..quarters % 4).fold(self, |tile, _| Self {
+            across: tile.along,
+            along: tile.across,
+            opening: tile.opening.map(|well| well.turned(tile.along)),
+            ..tile
+        })
+    }
+
+    /// The one of its quarter turns that stands for all of them: wider than it is long, its opening as
+    /// far left, then as far down, as it can be.
     #[must_use]
     pub fn up_to_rotation(self) -> Self {
-        Self { across: self.across.max(self.along), along: self.across.min(self.along), ..self }
+        let turns = (0..4).map(|quarters| self.turned(quarters)).filter(|tile| tile.across >= tile.along);
+        turns.min_by_key(|tile| tile.opening.map(|well| well.at)).unwrap_or(self)
     }
 
     fn detail(self) -> String {
@@ -45,7 +67,8 @@ impl Tile {
             Reliefs::EveryModule if self.across > 1 || self.along > 1 => ", every module",
             _ => "",
         };
-        format!("{} x {}{reliefs}", self.across, self.along)
+        let opening = self.opening.map(Well::detail).unwrap_or_default();
+        format!("{} x {}{reliefs}{opening}", self.across, self.along)
     }
 
     fn check(self) -> Result<(), PieceError> {
@@ -108,6 +131,22 @@ fn module_middles(p: &Parameters, along: u32) -> impl Iterator<Item = f64> {
 pub fn core(p: &Parameters, tile: Tile) -> Result<Pattern, PieceError> {
     tile.check()?;
     let (width, height) = (mm(p.core_size(tile.across)), mm(p.core_size(tile.along)));
+    let (whole, mut cutters) = uncut(p, tile);
+    let room = mm(p.notch_depth).max(mm(p.post_side()) / 2.0);
+    let mut room = Rect::new(room - width / 2.0, room - height / 2.0, width / 2.0 - room, height / 2.0 - room);
+    if let Some(well) = tile.opening {
+        well.check(p, tile, &crate::region::difference(&whole, &cutters))?;
+        cutters.extend(well.in_core(p, tile));
+        room = well.label_room(p, tile, room);
+    }
+    let mut draft = flat(PieceKind::TileCore, Stock::Board, tile.detail(), &whole, &cutters)?;
+    draft.label(room, tile.opening.is_some() && room.height() > room.width());
+    draft.finish()
+}
+
+/// The core's rectangle, and what reliefs and notches take from it.
+fn uncut(p: &Parameters, tile: Tile) -> (Vec<Region>, Vec<Region>) {
+    let (width, height) = (mm(p.core_size(tile.across)), mm(p.core_size(tile.along)));
     let notch = mm(p.notch_width) / 2.0;
     let mut cutters = relief_cutters(p, tile);
     for (turn, along, across) in edges(tile) {
@@ -117,11 +156,7 @@ pub fn core(p: &Parameters, tile: Tile) -> Result<Pattern, PieceError> {
             cutters.extend(slot.iter().map(|r| r.moved(turn)));
         }
     }
-    let whole = rect(-width / 2.0, -height / 2.0, width / 2.0, height / 2.0);
-    let mut draft = flat(PieceKind::TileCore, Stock::Board, tile.detail(), &whole, &cutters)?;
-    let room = mm(p.notch_depth).max(mm(p.post_side()) / 2.0);
-    draft.label(Rect::new(room - width / 2.0, room - height / 2.0, width / 2.0 - room, height / 2.0 - room), false);
-    draft.finish()
+    (rect(-width / 2.0, -height / 2.0, width / 2.0, height / 2.0), cutters)
 }
 
 /// The finished tile's outline, its middle at the origin: the core, and the wrap's paper on the
@@ -139,13 +174,14 @@ pub fn finished(p: &Parameters, tile: Tile) -> Result<Vec<Region>, PieceError> {
             parts.extend(paper.iter().map(|r| r.moved(turn)));
         }
     }
+    parts.extend(tile.opening.iter().flat_map(|well| well.lining(p, tile)));
     Ok(crate::region::union(&parts))
 }
 
 /// The printed wrap, its middle at the origin, printed side up.
 ///
 /// # Errors
-/// [`PieceError`] where the size is out of range or the reliefs cut the top apart.
+/// [`PieceError`] where the size is out of range, the reliefs cut the top apart or an opening has no room.
 pub fn wrap(p: &Parameters, tile: Tile) -> Result<Pattern, PieceError> {
     tile.check()?;
     let bend = mm(p.fold_allowance(Angle::QUARTER, p.paper));
@@ -153,7 +189,14 @@ pub fn wrap(p: &Parameters, tile: Tile) -> Result<Pattern, PieceError> {
     let half = |modules: u32| mm(p.core_size(modules)) / 2.0 + bend / 2.0;
     let (x, y) = (half(tile.across), half(tile.along));
     let mut draft = Draft::new(PieceKind::TileWrap, Stock::Paper, tile.detail());
-    let top = draft.panel("top", &rect(-x, -y, x, y), &relief_cutters(p, tile))?;
+    let mut cutters = relief_cutters(p, tile);
+    let board = tile.opening.map(|_| uncut(p, tile)).map(|(whole, cut)| crate::region::difference(&whole, &cut));
+    if let (Some(well), Some(board)) = (tile.opening, &board) {
+        well.check(p, tile, board)?;
+        let hole = well.in_wrap(p, tile);
+        cutters.extend(rect(hole.x0, hole.y0, hole.x1, hole.y1));
+    }
+    let top = draft.panel("top", &rect(-x, -y, x, y), &cutters)?;
     draft.shows(top);
     // The lattice's vertex at the tile's lower left corner.
     let vertex = |modules: u32| -mm(p.module) * f64::from(modules) / 2.0;
@@ -162,6 +205,9 @@ pub fn wrap(p: &Parameters, tile: Tile) -> Result<Pattern, PieceError> {
         for flap in flaps(p, tile, along) {
             wrap_flap(&mut draft, p, top, turn, half(across), flap)?;
         }
+    }
+    if let (Some(well), Some(board)) = (tile.opening, &board) {
+        well.flaps(&mut draft, p, tile, top, board)?;
     }
     // The longest return gives the label most room.
     draft.label_spots.sort_by(|a, b| {

@@ -79,7 +79,7 @@ fn job(
 
 /// What a set of 40 tiles has: each piece, how many, and how its grain lets it turn.
 fn pieces() -> Vec<(Piece, u32, Turns)> {
-    let tile = |across, along| Tile { across, along, reliefs: Reliefs::Corners };
+    let tile = |across, along| Tile::plain(across, along, Reliefs::Corners);
     let post = |arms, feet| {
         Piece::Sleeve(Post { arms: Arms::from_bits(arms), stand: Stand::Feet(Feet::from_bits(feet)), under: false })
     };

@@ -123,7 +123,7 @@ const POCKET: &str = "corner pocket";
 fn tile_piece(plan: &Plan, tile: &TilePlace) -> Tile {
     let (long, short) = tile.size();
     let side = |modules| u32::try_from(modules).unwrap_or(u32::MAX);
-    Tile { across: side(long), along: side(short), reliefs: plan.reliefs }
+    Tile::plain(side(long), side(short), plan.reliefs)
 }
 
 struct List(Vec<Needed>);

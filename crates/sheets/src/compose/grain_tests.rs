@@ -48,7 +48,7 @@ fn motion(placed: &PlacedPart) -> Affine {
 #[test]
 fn the_direction_of_the_folds_is_that_of_the_longest() {
     let p = Parameters::default();
-    let wrap = |across, along| folds_along(&tile::wrap(&p, Tile { across, along, reliefs: Reliefs::Corners }).unwrap());
+    let wrap = |across, along| folds_along(&tile::wrap(&p, Tile::plain(across, along, Reliefs::Corners)).unwrap());
     assert_eq!(wrap(1, 2), Some(Axis::Y));
     assert_eq!(wrap(2, 1), Some(Axis::X));
     assert_eq!((wrap(1, 1), wrap(2, 2)), (None, None));

@@ -28,7 +28,7 @@ pub(super) fn part(id: &str, pattern: Pattern, copies: u32, face: Option<Colour>
 
 pub(super) fn set() -> Vec<Part> {
     let p = Parameters::default();
-    let tile = Tile { across: 1, along: 2, reliefs: Reliefs::Corners };
+    let tile = Tile::plain(1, 2, Reliefs::Corners);
     let stand = Stand::Feet(Feet::from_bits(0b0011));
     let post = post::sleeve(&p, Post { arms: Arms::from_bits(0b0101), stand, under: false }).unwrap();
     let wall = Wall { span: 1.0, opening: None }.patterns(&p).unwrap().remove(0);
@@ -292,7 +292,7 @@ fn a_label_without_a_spot_stands_outside_on_a_leader() {
 #[test]
 fn a_label_may_be_set_on_the_face_when_asked() {
     let p = Parameters::default();
-    let wrap = tile::wrap(&p, Tile { across: 1, along: 1, reliefs: Reliefs::Corners }).unwrap();
+    let wrap = tile::wrap(&p, Tile::plain(1, 1, Reliefs::Corners)).unwrap();
     let parts = [Part { label_on_face: true, ..part("TW1", wrap, 1, Some(GREY)) }];
     let composed = composed(&parts, &quick("A4"));
     let page = &composed.document.pages[composed.sheets[0].page];
@@ -306,8 +306,8 @@ fn a_label_may_be_set_on_the_face_when_asked() {
 #[test]
 fn a_piece_that_is_too_large_is_split_or_refused_with_its_numbers() {
     let p = Parameters::default();
-    let core = |n| tile::core(&p, Tile { across: n, along: n, reliefs: Reliefs::Corners }).unwrap();
-    let wrap = tile::wrap(&p, Tile { across: 3, along: 1, reliefs: Reliefs::Corners }).unwrap();
+    let core = |n| tile::core(&p, Tile::plain(n, n, Reliefs::Corners)).unwrap();
+    let wrap = tile::wrap(&p, Tile::plain(3, 1, Reliefs::Corners)).unwrap();
     // Board is not split; all refusals come at once.
     let parts = [part("TC1", core(3), 1, None), part("TC2", core(20), 1, None)];
     let errors = refused(&parts, &quick("A4"));
@@ -335,7 +335,7 @@ fn a_piece_that_is_too_large_is_split_or_refused_with_its_numbers() {
 #[test]
 fn split_halves_make_the_whole() {
     let p = Parameters::default();
-    let pattern = tile::wrap(&p, Tile { across: 3, along: 1, reliefs: Reliefs::Corners }).unwrap();
+    let pattern = tile::wrap(&p, Tile::plain(3, 1, Reliefs::Corners)).unwrap();
     let whole = part("TW1", pattern, 1, Some(GREY));
     let settings = quick("A5");
     let groups = unit::groups(std::slice::from_ref(&whole), &settings).unwrap();
@@ -393,8 +393,8 @@ fn pages_are_numbered_through_and_boxes_lie_in_each_other() {
 #[test]
 fn the_tightest_piece_of_each_stock_is_told() {
     let p = Parameters::default();
-    let wrap = tile::wrap(&p, Tile { across: 2, along: 2, reliefs: Reliefs::Corners }).unwrap();
-    let small = tile::wrap(&p, Tile { across: 1, along: 1, reliefs: Reliefs::Corners }).unwrap();
+    let wrap = tile::wrap(&p, Tile::plain(2, 2, Reliefs::Corners)).unwrap();
+    let small = tile::wrap(&p, Tile::plain(1, 1, Reliefs::Corners)).unwrap();
     let width = wrap.size().0.get();
     let parts = [part("TW1", small, 1, None), part("TW2", wrap, 1, None)];
     let uses = page_uses(&parts, &quick("A4"));

@@ -286,7 +286,7 @@ fn fold(p: &Parameters) -> Result<Item, CouponError> {
 
 /// A tile's core, whose notches the biscuits are tried in.
 fn notches(p: &Parameters) -> Result<Item, CouponError> {
-    let core = tile::core(p, Tile { across: 1, along: 1, reliefs: Reliefs::Corners })?;
+    let core = tile::core(p, Tile::plain(1, 1, Reliefs::Corners))?;
     item(p, core, vec![word((0.0, 0.0), "notches", MARK)])
 }
 

@@ -221,7 +221,7 @@ fn parts(plan: &PlanView) -> Result<Vec<GuidePart>, Box<dyn std::error::Error>> 
         parts.push(GuidePart { id, name, count, stock: pattern.stock, pattern, face });
     };
     for (across, along) in [(2, 2), (1, 2), (1, 1)] {
-        let tile = Tile { across, along, reliefs: Reliefs::Corners };
+        let tile = Tile::plain(across, along, Reliefs::Corners);
         add(tile::wrap(&p, tile)?, None, Some(STONE));
         add(tile::core(&p, tile)?, None, None);
     }
