@@ -59,7 +59,7 @@ impl Tile {
     #[must_use]
     pub fn up_to_rotation(self) -> Self {
         let turns = (0..4).map(|quarters| self.turned(quarters)).filter(|tile| tile.across >= tile.along);
-        turns.min_by_key(|tile| tile.opening.map(|well| well.at)).unwrap_or(self)
+        turns.min_by_key(|tile| tile.opening.map(|well| (well.at, well.size))).unwrap_or(self)
     }
 
     fn detail(self) -> String {
