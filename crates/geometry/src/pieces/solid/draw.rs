@@ -3,7 +3,8 @@
 use kurbo::{Line, Point, Rect};
 
 use super::super::{Draft, PieceError, polygon};
-use super::flap::{Flap, retreat};
+use super::flap::Flap;
+use super::flap_site::retreat;
 use super::space::Vector;
 use super::unfold::{Body, Layout};
 use super::{Frame, Made, Role};

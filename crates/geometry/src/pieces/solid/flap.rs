@@ -4,10 +4,9 @@
 //! A flap is folded inside its seat, so its carrier ends c / sin A short of the shell's edge, A being
 //! the angle by which the faces turn there; the seat has a lip as far beyond, which covers that.
 
-use std::f64::consts::{FRAC_PI_2, PI};
-
 use kurbo::{Point, Rect};
 
+use super::flap_site::{LEAST, Site, has_inner_corner, is_inner, retreat};
 use super::plane;
 use super::space::{Prism, Vector};
 use super::unfold::{Body, Layout};
@@ -22,8 +21,6 @@ const TAPERS: [f64; 6] = [0.3, 0.6, 1.0, 1.7, 2.5, 3.7];
 const PARTED: [f64; 3] = [0.5, 0.8, 0.2];
 /// The taper at which flaps of a right-angled corner leave each other half of it.
 const MITRE: f64 = 1.0;
-/// Shortest fold and shortest free side of a flap, mm: what can still be glued by hand.
-const LEAST: (f64, f64) = (1.4, 0.5);
 /// Room between two flaps, and from a flap to the walls beside it, inside the shell, mm.
 const CLEAR: f64 = 0.2;
 /// A lip keeps off its neighbours by this part of the caliper in the flat: about as much as folds
@@ -31,8 +28,6 @@ const CLEAR: f64 = 0.2;
 const LIP_APART: f64 = 0.08;
 /// How many are looked at in all ways of unfolding together: some seconds' worth.
 const MOST_LOOKS: usize = 1_000_000;
-/// A corner that is less than this beyond straight is none, radians.
-const STRAIGHT: f64 = 1e-6;
 /// How many flaps are tried before the search gives up.
 const BUDGET: usize = 80;
 
@@ -52,11 +47,6 @@ pub(super) struct Flap {
     lip_outline: Vec<Point>,
     landed: Prism,
     area: f64,
-}
-
-/// How far short of the edge a flap's carrier ends: there the flap's outside meets its seat's inside.
-pub(super) fn retreat(body: &Body<'_>, ridge: usize) -> f64 {
-    body.card / body.ridges[ridge].turn.sin()
 }
 
 /// Flaps for all sides that are not folded; else one side that finds none.
@@ -148,7 +138,7 @@ impl Search<'_> {
 
     /// The largest flap that one of the ridge's faces can carry beside those that are placed.
     fn shape(&self, placed: &[Flap], ridge: usize, carrier: usize, least_taper: f64) -> Option<Flap> {
-        let site = Site::new(self, ridge, carrier)?;
+        let site = Site::new(self.body, self.layout, &self.cut, (ridge, carrier))?;
         if !self.lip_is_free(placed, &site) {
             return None;
         }
@@ -325,7 +315,7 @@ impl Search<'_> {
     /// Beyond its fold a flap is clear of its own face, which can come round an inner corner.
     fn is_off_carrier(&self, site: &Site, landed: &[(f64, f64); 4]) -> bool {
         let corners = &self.body.flat[site.face];
-        if (0..corners.len()).all(|corner| corner_angle(corners, corner) < PI + STRAIGHT) {
+        if !has_inner_corner(corners) {
             return true;
         }
         let out = |inward: f64| inward - site.start + site.allowance - site.retreat;
@@ -356,7 +346,7 @@ impl Search<'_> {
             let n = seat.len();
             let before = (site.seat_side, (site.seat_side + n - 1) % n);
             let after = ((site.seat_side + 1) % n, (site.seat_side + 1) % n);
-            let outer = [before, after].into_iter().filter(|(corner, _)| corner_angle(seat, *corner) < PI + STRAIGHT);
+            let outer = [before, after].into_iter().filter(|(corner, _)| !is_inner(seat, *corner));
             let ridges = outer.filter_map(|(_, side)| body.beside(site.seat, side));
             let walls = ridges.filter(|(ridge, _)| body.ridges[*ridge].mountain);
             walls.map(|(ridge, end)| body.ridges[ridge].faces[1 - end]).collect()
@@ -366,89 +356,4 @@ impl Search<'_> {
             within.corners().iter().all(|corner| plane.beyond(*corner) < -CLEAR / 4.0)
         }) && placed.iter().all(|flap| flap.landed.apart(&prism, CLEAR))
     }
-}
-
-/// Where a flap may be: lengths along the seat's side from its first corner.
-struct Site {
-    ridge: usize,
-    carrier: usize,
-    face: usize,
-    side: usize,
-    seat: usize,
-    seat_side: usize,
-    length: f64,
-    retreat: f64,
-    allowance: f64,
-    /// Where the flap begins on its seat, inward from the edge.
-    start: f64,
-    /// Where its fold may be.
-    fold: (f64, f64),
-    lip: [(f64, f64); 4],
-}
-
-impl Site {
-    fn new(search: &Search<'_>, ridge: usize, carrier: usize) -> Option<Self> {
-        let body = search.body;
-        let shared = body.ridges[ridge];
-        let (face, seat) = (shared.faces[carrier], shared.faces[1 - carrier]);
-        let (side, seat_side) = (shared.sides[carrier], shared.sides[1 - carrier]);
-        let length = body.length(ridge);
-        let retreat = retreat(body, ridge);
-        let start = -body.card / shared.turn.tan();
-        let ends = |core: &[Point], face: usize, side: usize| {
-            [side, (side + 1) % core.len()].map(|corner| body.along(face, side, core[corner]))
-        };
-        // Every other side of the two as if it carried a flap; the seat's own side does not.
-        let hinged = &search.layout.hinged;
-        let others = |other: usize, _| if other == ridge { 0.0 } else { self::retreat(body, other) };
-        let [seat_from, seat_to] = ends(&body.core(seat, &body.offsets(seat, hinged, others))?, seat, seat_side);
-        let [own_from, own_to] = ends(&search.cut[face], face, side);
-        // At an inner corner lips of both its sides would meet, and carriers grow as they end short.
-        let inner = |face: usize, corner: usize| corner_angle(&body.flat[face], corner) > PI + STRAIGHT;
-        let next = |face: usize, side: usize| (side + 1) % body.flat[face].len();
-        let seat_from = if inner(seat, seat_side) { retreat } else { seat_from };
-        let seat_to = if inner(seat, next(seat, seat_side)) { length - retreat } else { seat_to };
-        let (own_from, own_to) = (own_from.max(0.0), own_to.min(length));
-        // The lip stays over its neighbour's own area where it leans over that.
-        let lean = |corner: usize| {
-            let own = corner_angle(&body.flat[face], corner).min(FRAC_PI_2 / 2.0);
-            if shared.turn < FRAC_PI_2 { retreat / own.tan() } else { retreat }
-        };
-        let (left, right) = (lean(next(face, side)), lean(side));
-        // Off a sharp corner, where many faces lie close to each other.
-        let off = |lean: f64| if lean > 1.5 * retreat { lean / 2.0 } else { 0.0 };
-        let lip = [
-            (seat_from + off(left), 0.0),
-            (seat_from + left, retreat),
-            (seat_to - right, retreat),
-            (seat_to - off(right), 0.0),
-        ];
-        if lip[2].0 - lip[1].0 < LEAST.1 {
-            return None;
-        }
-        // Where the flap begins before its seat's edge, the lip carries it.
-        let before = |lean: f64| off(lean) + (lean - off(lean)) * (-start).max(0.0) / retreat;
-        let fold = ((length - own_to).max(seat_from + before(left)), (length - own_from).min(seat_to - before(right)));
-        (fold.1 - fold.0 > LEAST.0).then_some(Self {
-            ridge,
-            carrier,
-            face,
-            side,
-            seat,
-            seat_side,
-            length,
-            retreat,
-            allowance: body.allowance[ridge],
-            start,
-            fold,
-            lip,
-        })
-    }
-}
-
-/// The angle inside a polygon at one of its corners, radians.
-fn corner_angle(points: &[Point], corner: usize) -> f64 {
-    let n = points.len();
-    let (back, on) = (points[(corner + n - 1) % n] - points[corner], points[(corner + 1) % n] - points[corner]);
-    on.cross(back).atan2(on.dot(back)).rem_euclid(std::f64::consts::TAU)
 }

@@ -25,6 +25,7 @@ use crate::units::plain;
 
 mod draw;
 mod flap;
+mod flap_site;
 pub mod form;
 mod plane;
 mod shell;
