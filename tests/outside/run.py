@@ -12,6 +12,7 @@ import tempfile
 from pathlib import Path
 
 import art
+import bends
 import calibration
 import class_set
 import cutter
@@ -73,6 +74,7 @@ def main() -> int:
     strength.check(harness, ROOT)
     solids.check(harness, ROOT)
     shells.check(harness, ROOT)
+    bends.check(harness, ROOT)
     skeletons.check(harness, ROOT)
     tiles.check(harness, ROOT)
     glb.check(harness, ROOT)
