@@ -17,6 +17,7 @@ from functools import partial
 from pathlib import Path
 
 import art
+import bends
 import calibration
 import class_set
 import cutter
@@ -88,7 +89,7 @@ def main() -> int:
 
 def parts(program: Path) -> list:
     """Every part, as something to call with a harness; the longest come first."""
-    by_root = [solids, tiles, glb, skeletons, shells, papers, strength]
+    by_root = [solids, tiles, glb, skeletons, shells, bends, papers, strength]
     by_program = [art, calibration]
     return [
         *(partial(module.check, root=ROOT) for module in by_root),

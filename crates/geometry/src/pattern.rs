@@ -335,6 +335,13 @@ impl Pattern {
         region::union(&parts)
     }
 
+    /// Whether a fold is made by scoring: one that bends little, and every one of board, which is cut half
+    /// through there.
+    #[must_use]
+    pub fn scores(&self, fold: &Hinge) -> bool {
+        fold.is_scored() || self.stock == Stock::Board
+    }
+
     /// Width and height of the material's bounding rectangle.
     #[must_use]
     pub fn size(&self) -> (Mm, Mm) {

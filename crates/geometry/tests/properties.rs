@@ -8,6 +8,8 @@ use cavalier_contours::polyline::{PlineSource, PlineSourceMut, Polyline};
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
 use flatwright_geometry::pattern::Pattern;
+use flatwright_geometry::pieces::bend::{Bend, BendForm, TurnPart, TurnTile};
+use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::coupler::{self, Coupler};
 use flatwright_geometry::pieces::design::{Design, Mark};
@@ -227,6 +229,32 @@ proptest! {
     fn walls(p in buildable(), span in prop_oneof![Just(1.0), Just(2.0), Just(1.5)], opening in openings()) {
         for pattern in (Wall { span, opening }).patterns(&p).into_iter().flatten() {
             sound(&pattern);
+        }
+    }
+
+    /// Whatever has room for its bend; a wall longer than its window is always built.
+    #[test]
+    fn bends(p in buildable(), reach in 1..5u32, round in any::<bool>(), inner in 1..4u32, opening in openings()) {
+        let bend = Bend { form: if round { BendForm::Round } else { BendForm::Diagonal }, reach };
+        let window = !opening.as_ref().is_some_and(|opening| opening.swings() || opening.has_box());
+        match (BentWall { bend, opening }).patterns(&p) {
+            Ok(patterns) => patterns.iter().for_each(sound),
+            Err(error) => prop_assert!(reach == 1 || !window, "{}", error),
+        }
+        let parts = [TurnPart::Fan, TurnPart::Ring(inner), TurnPart::Spandrel];
+        for tile in parts.map(|part| TurnTile { bend, part }) {
+            if tile.check(&p).is_err() {
+                prop_assert!(reach == 1 || inner >= reach || tile.inner().is_some_and(|inner| inner.reach == 1));
+                continue;
+            }
+            let core = tile.core(&p).unwrap();
+            sound(&core);
+            sound(&tile.wrap(&p).unwrap());
+            // A bend is the same from either end.
+            symmetric(&core.material, Affine::new([0.0, 1.0, 1.0, 0.0, 0.0, 0.0]));
+            for pocket in tile.corners(&p).into_iter().filter_map(|corner| corner.pocket) {
+                sound(&pocket.pattern(&p).unwrap());
+            }
         }
     }
 

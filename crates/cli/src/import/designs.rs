@@ -13,7 +13,7 @@ use flatwright_planning::text::{Call, Spot};
 use super::Piece;
 use crate::problem::{At, Problem, Source, Spanned};
 use crate::set_file::reader::{listed, nearest};
-use crate::set_file::{DesignCall, Hinge, Length, Opening, Span};
+use crate::set_file::{DesignCall, Hinge, Length, Opening};
 use crate::templates::Library;
 use crate::templates::design_draw::{Drawn, Given, Site, draw};
 
@@ -30,7 +30,8 @@ pub(super) struct Designs<'a> {
 /// A wall as an entry of a file asks for it.
 #[derive(Clone, Copy)]
 pub(super) struct Entry<'a> {
-    pub span: Span,
+    /// Modules along it.
+    pub span: f64,
     pub opening: Option<&'a Spanned<Opening>>,
     pub design: Option<&'a Spanned<DesignCall>>,
     /// What sentences call it, such as `` `pieces[3]` ``.
@@ -42,7 +43,7 @@ pub(super) struct Entry<'a> {
 impl Designs<'_> {
     /// The wall of an entry and its ornament; `None` where its design cannot be drawn.
     pub fn wall(&self, entry: Entry<'_>, problems: &mut Vec<Problem>) -> Option<(Wall, Ornament)> {
-        let span = entry.span.modules();
+        let span = entry.span;
         let site = Site { parameters: self.parameters, span, asked_by: entry.asked_by, at: entry.at };
         let (name, name_at, given) = match (entry.opening, entry.design) {
             (None, None) => return Some((Wall { span, opening: None }, Ornament::default())),
@@ -120,6 +121,7 @@ impl Designs<'_> {
 pub(super) fn warnings(library: &Library, pieces: &[Piece]) -> Vec<Problem> {
     let name = |piece: &Piece| match &piece.part {
         Part::Wall(wall) => wall.opening.as_ref().map(|design| design.name().to_owned()),
+        Part::BentWall(wall) => wall.opening.as_ref().map(|design| design.name().to_owned()),
         _ => None,
     };
     let names: BTreeSet<String> = pieces.iter().filter_map(name).collect();

@@ -1,11 +1,14 @@
 //! What an entry of the set file's list stands for.
 
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::free_wall::FreeWall;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::post::{Post, Stand};
+use flatwright_geometry::pieces::turn_tile::TurnCorner;
 use flatwright_geometry::pieces::wall::Wall;
 
+use super::bends::{bend_of, turn_tile_of};
 use super::designs::{self, Designs, Ornament};
 use super::inner::{cap_of, coupler_of, post_of};
 use super::pieces::{Covers, Usual, Wanted};
@@ -94,7 +97,7 @@ pub(super) fn expand(
         PieceEntry::Wall(e) => {
             let designs = Designs { library: covers.library, parameters: p };
             let (opening, design) = (e.opening.as_ref(), e.design.as_ref());
-            let asked = designs::Entry { span: e.span, opening, design, asked_by: &name, at: &at };
+            let asked = designs::Entry { span: e.span.modules(), opening, design, asked_by: &name, at: &at };
             let Some((wall, ornament)) = designs.wall(asked, problems) else { return Vec::new() };
             let wall = Wanted { ornament, ..wanted(Part::Wall(wall), e.count, &e.label) };
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
@@ -118,11 +121,40 @@ pub(super) fn expand(
         PieceEntry::FreeWall(e) => {
             let designs = Designs { library: covers.library, parameters: p };
             let (opening, design) = (e.opening.as_ref(), e.design.as_ref());
-            let asked = designs::Entry { span: e.span, opening, design, asked_by: &name, at: &at };
+            let asked = designs::Entry { span: e.span.modules(), opening, design, asked_by: &name, at: &at };
             let Some((Wall { span, opening }, ornament)) = designs.wall(asked, problems) else { return Vec::new() };
             let wall = Part::FreeWall(FreeWall { span, opening });
             let wall = Wanted { ornament, ..wanted(wall, e.count, &e.label) };
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
+        }
+        PieceEntry::BentWall(e) => {
+            let bend = bend_of(e.reach.0, e.form);
+            let plain = BentWall { bend, opening: None };
+            // A bend without room is told of when its piece is made; no design can be drawn for it.
+            let span = if bend.check(p).is_ok() { plain.developed_span(p) } else { 1.0 };
+            let designs = Designs { library: covers.library, parameters: p };
+            let (opening, design) = (e.opening.as_ref(), e.design.as_ref());
+            let asked = designs::Entry { span, opening, design, asked_by: &name, at: &at };
+            let Some((Wall { opening, .. }, ornament)) = designs.wall(asked, problems) else { return Vec::new() };
+            let wall = Part::BentWall(BentWall { opening, ..plain });
+            let wall = Wanted { ornament, ..wanted(wall, e.count, &e.label) };
+            vec![lying(on_face(wall, e.label_on_face), e.grain)]
+        }
+        PieceEntry::TurnTile(e) => {
+            let Some(tile) = turn_tile_of(e, p, (&name, &at), problems) else { return Vec::new() };
+            let wrap = on_face(wanted(Part::TurnWrap(tile), e.count, &e.label), e.label_on_face);
+            let mut parts = vec![wanted(Part::TurnCore(tile), e.count, &e.label), lying(wrap, e.grain)];
+            let corners = if e.pockets.is_none_or(|flag| flag.0) { tile.corners(p) } else { Vec::new() };
+            // As those of other tiles, they carry no tile's name.
+            let pocket = |corner: TurnCorner| corner.pocket.map_or(Part::Pocket, Part::BendPocket);
+            for corner in corners {
+                let pocket = wanted(pocket(corner), e.count, &None);
+                match parts.iter_mut().find(|part| part.part == pocket.part) {
+                    Some(alike) => alike.count = alike.count.saturating_add(pocket.count),
+                    None => parts.push(pocket),
+                }
+            }
+            parts
         }
         PieceEntry::Roof(e) => {
             let Some(roof) = roof_of(e, p, (&name, &at), problems) else { return Vec::new() };

@@ -2,6 +2,7 @@
 //! parameters, sheets and patterns out.
 
 mod artwork;
+mod bends;
 mod designs;
 mod entries;
 mod inner;

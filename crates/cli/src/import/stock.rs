@@ -35,7 +35,7 @@ pub(super) fn on_hand(file: &StockFile, designs: Option<Designs<'_>>, problems: 
         at.end = at.start + 1;
         let (opening, design) = (wall.value.opening.as_ref(), wall.value.design.as_ref());
         let asked_by = format!("`walls[{index}]`");
-        let entry = Entry { span: wall.value.span, opening, design, asked_by: &asked_by, at: &at };
+        let entry = Entry { span: wall.value.span.modules(), opening, design, asked_by: &asked_by, at: &at };
         Some((designs.wall(entry, problems)?.0, count(wall.value.count)))
     });
     let walls = walls.collect();

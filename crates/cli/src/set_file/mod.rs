@@ -2,6 +2,7 @@
 //! these types to the inner ones.
 
 mod artwork;
+mod bends;
 mod class;
 mod design_call;
 pub mod document;
@@ -19,6 +20,7 @@ mod well;
 pub use artwork::{
     ArtworkEntries, FieldWord, FlipWord, GridEntry, InkWord, LookWord, PictureEntry, Pictures, RegistrationWord,
 };
+pub use bends::{BendWord, BentWallEntry, TurnTileEntry, TurnWord};
 pub use class::{ClassEntry, ClassSheets, Kits, MOST_KITS, MOST_STACK};
 pub use design_call::{DesignCall, PropCall};
 pub use opening::{Arch, Bars, Door, Hinge, Low, Opening, Window};

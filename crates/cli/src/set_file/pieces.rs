@@ -3,6 +3,7 @@
 use jsonc_parser::ast::Value;
 
 use super::Flag;
+use super::bends::{BentWallEntry, TurnTileEntry};
 use super::design_call::{DesignCall, PropCall};
 use super::opening::Opening;
 use super::reader::{Read, Reader, listed, record, tagged, word};
@@ -48,6 +49,10 @@ tagged! {
         Prop(PropEntry) = "prop",
         /// A roof of folded card that lifts off its walls.
         Roof(RoofEntry) = "roof",
+        /// A wall that follows a bend, round or diagonal.
+        BentWall(BentWallEntry) = "bent-wall",
+        /// A whole tile with a side on a bend: its board core, its printed wrap and its pockets.
+        TurnTile(TurnTileEntry) = "turn-tile",
     }
 }
 
@@ -68,6 +73,8 @@ impl PieceEntry {
             Self::FreeWall(e) => e.face.as_ref(),
             Self::Prop(e) => e.face.as_ref(),
             Self::Roof(e) => e.face.as_ref(),
+            Self::BentWall(e) => e.face.as_ref(),
+            Self::TurnTile(e) => e.face.as_ref(),
             Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) | Self::Coupler(_) => None,
         }
     }
@@ -91,6 +98,8 @@ impl PieceEntry {
             Self::StairMarker(e) => ("stair marker", e.count, &e.label),
             Self::Pillar(e) => ("pillar", e.count, &e.label),
             Self::FreeWall(e) => ("free-standing wall", e.count, &e.label),
+            Self::BentWall(e) => ("bent wall", e.count, &e.label),
+            Self::TurnTile(e) => ("turn tile", e.count, &e.label),
             Self::Prop(e) => (e.design.0.name.value.0.as_str(), e.count, &e.label),
         };
         let label = label.as_ref().map(|label| format!(", {}", label.0)).unwrap_or_default();

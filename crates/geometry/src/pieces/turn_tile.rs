@@ -10,7 +10,7 @@ use crate::pattern::{Pattern, PieceKind, Stock};
 use crate::region::{self, Region};
 use crate::tolerance;
 use crate::turn::quarter;
-use crate::units::{Mm, plain};
+use crate::units::{Mm, plain, snapped};
 
 /// A spandrel is cut off where it is narrower than this, mm: its points would break. Common practice.
 const NARROWEST: f64 = 8.0;
@@ -113,7 +113,9 @@ impl TurnTile {
     /// sides on the lattice.
     pub(super) fn ground(self, p: &Parameters, in_by: f64) -> Vec<Region> {
         let half = mm(p.play) / 2.0;
-        let (near, far) = (half + in_by, mm(p.module) * f64::from(self.bend.reach) - half - in_by);
+        // On the grid, as folds on its sides are: they meet there wherever the lattice line is.
+        let near = snapped(half + in_by);
+        let far = snapped(mm(p.module) * f64::from(self.bend.reach)) - near;
         let wide = 2.0 * far;
         let bend = |bend: Bend, off: f64| bend.beside(p, off);
         match self.part {
@@ -144,7 +146,7 @@ impl TurnTile {
     /// Its sides on the lattice.
     pub(super) fn lattice_sides(self, p: &Parameters) -> Vec<Side> {
         let m = mm(p.module);
-        let (reach, corner) = (f64::from(self.bend.reach) * m, (mm(p.post_side()) + mm(p.play)) / 2.0);
+        let (reach, corner) = (snapped(f64::from(self.bend.reach) * m), (mm(p.post_side()) + mm(p.play)) / 2.0);
         let modules = |first: u32| (f64::from(first) * m, self.bend.reach - first);
         match self.part {
             TurnPart::Fan | TurnPart::Ring(_) => {

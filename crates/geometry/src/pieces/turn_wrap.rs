@@ -9,7 +9,7 @@ use super::{Draft, PieceError, mm, polygon, rect};
 use crate::parameters::Parameters;
 use crate::pattern::{Fold, Pattern, PieceKind, Plane, Stock};
 use crate::region::{self, Region};
-use crate::units::{Angle, Mm};
+use crate::units::{Angle, Mm, snapped};
 
 /// How far a return stays off a bend's cut edge, mm, so that it does not show.
 const OFF_THE_BEND: Mm = Mm::new(1.0);
@@ -31,7 +31,7 @@ impl TurnTile {
         let top = draft.panel("top", &self.ground(p, in_by), &self.reliefs(p))?;
         draft.shows(top);
         draft.planes.push(Plane::everywhere(Affine::IDENTITY));
-        let fold = -mm(p.play) / 2.0 - in_by;
+        let fold = -snapped(mm(p.play) / 2.0 + in_by);
         for flap in self.flaps(p) {
             self.flap(&mut draft, p, top, (&sides[flap.side], fold), flap)?;
         }

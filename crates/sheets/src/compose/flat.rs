@@ -38,7 +38,7 @@ pub(super) struct Flat {
 
 /// Lines that are scored, and folds that are made by scoring alone.
 fn scores(pattern: &Pattern) -> Vec<Line> {
-    let shallow = pattern.net.hinges.iter().filter(|hinge| hinge.is_scored());
+    let shallow = pattern.net.hinges.iter().filter(|hinge| pattern.scores(hinge));
     pattern.scores.iter().copied().chain(shallow.map(|hinge| hinge.line)).collect()
 }
 
@@ -55,7 +55,7 @@ impl Flat {
             name,
             material: pattern.material.clone(),
             slits: pattern.slits.clone(),
-            folds: pattern.net.hinges.iter().filter(|h| !h.is_scored()).map(|h| (h.fold, h.line)).collect(),
+            folds: pattern.net.hinges.iter().filter(|h| !pattern.scores(h)).map(|h| (h.fold, h.line)).collect(),
             scores: scores(pattern),
             perforations: pattern.perforations.clone(),
             glue: pattern.glue.clone(),

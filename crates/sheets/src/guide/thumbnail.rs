@@ -47,7 +47,7 @@ pub(super) fn draw(part: &GuidePart, print: &Print<'_>, area: Rect) -> Vec<Mark>
     marks.extend(pattern.scores.iter().flat_map(|line| inner(line, LineType::Score)));
     marks.extend(pattern.net.hinges.iter().flat_map(|hinge| {
         let kind = match hinge.fold {
-            _ if hinge.is_scored() => LineType::Score,
+            _ if pattern.scores(hinge) => LineType::Score,
             Fold::Valley => LineType::Valley,
             Fold::Mountain => LineType::Mountain,
         };
