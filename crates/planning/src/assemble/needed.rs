@@ -53,6 +53,10 @@ pub enum Spot {
     Cap(usize),
     /// Index into the level's couplers.
     Coupler(usize),
+    /// Index into the level's tiles of turns.
+    TurnTile(usize),
+    /// Index into the level's walls on bends.
+    BentWall(usize),
 }
 
 /// Everything that the plan needs, each kind once.
