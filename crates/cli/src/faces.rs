@@ -33,7 +33,7 @@ pub fn face(set: &Set, piece: &Piece) -> Face {
         Cover::Picture(index) => picture(set, piece, index),
     };
     let face = Face { ornament, ..face };
-    let floor = piece.pattern.kind == PieceKind::TileWrap;
+    let floor = matches!(piece.pattern.kind, PieceKind::TileWrap | PieceKind::TurnWrap);
     let Some((grid, plane)) = set.artwork.grid.zip(piece.pattern.planes.first()).filter(|_| floor) else { return face };
     // The top alone: figures do not stand on a tile's sides.
     let top = piece.pattern.net.panels.first().map(|panel| panel.region.bounds()).unwrap_or_default();

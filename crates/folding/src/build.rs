@@ -1,6 +1,9 @@
 //! A build: which piece stands where, and all of it as solids.
 
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pieces::bend::TurnTile;
+use flatwright_geometry::pieces::bend_pocket::BendPocket;
+use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::{Post, Stand};
@@ -19,7 +22,8 @@ pub struct Placed<T> {
     /// Which piece.
     pub piece: T,
     /// Its lattice point: a tile's south-west corner, a post's middle, a wall's western or
-    /// southern end, the beginning of a biscuit's edge, the vertex that a pocket belongs to.
+    /// southern end, the beginning of a biscuit's edge, the vertex that a pocket belongs to, the corner
+    /// that a bend turns about.
     pub at: Lattice,
 }
 
@@ -53,6 +57,33 @@ pub struct Corner {
     pub quadrant: u32,
 }
 
+/// A bent wall and how it is turned.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BentRun {
+    /// The wall.
+    pub wall: BentWall,
+    /// Quarter turns counterclockwise from its bend's own frame.
+    pub turns: u32,
+}
+
+/// A turn tile and how it is turned.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TurnedTile {
+    /// The tile.
+    pub tile: TurnTile,
+    /// Quarter turns counterclockwise from its bend's own frame.
+    pub turns: u32,
+}
+
+/// The corner of a pocket at a bend.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BentCorner {
+    /// The pocket.
+    pub pocket: BendPocket,
+    /// As of [`Corner::quadrant`].
+    pub quadrant: u32,
+}
+
 /// One level of a build; x east, y north, in modules.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Build {
@@ -70,13 +101,19 @@ pub struct Build {
     pub biscuits: Vec<Placed<Seam>>,
     /// Corner pockets.
     pub pockets: Vec<Placed<Corner>>,
+    /// Walls that follow a bend.
+    pub bent_walls: Vec<Placed<BentRun>>,
+    /// Tiles with a side on a bend.
+    pub turn_tiles: Vec<Placed<TurnedTile>>,
+    /// Pockets at bends.
+    pub bend_pockets: Vec<Placed<BentCorner>>,
     /// Slots that may stay empty: the post's place and the face
     /// (index into [`flatwright_geometry::pieces::post::FACES`]).
     pub spare: Vec<(Lattice, usize)>,
 }
 
 /// Every piece of a build in its place: tiles, posts (each followed by its plate and plug), walls,
-/// biscuits, pockets, caps, couplers. Each distinct piece is folded once.
+/// biscuits, pockets, caps, couplers, bent walls, turn tiles and their pockets. Each distinct piece is folded once.
 ///
 /// # Errors
 /// Every piece that has no pattern or does not fold, once each.
@@ -97,6 +134,11 @@ pub fn assemble(p: &Parameters, build: &Build) -> Result<Vec<Body>, Vec<PlaceErr
     all.add(&build.pockets, |corner| Ok(vec![place::pocket(p, unnamed(), here, corner.quadrant)?]));
     all.add(&build.caps, |cap| Ok(vec![place::cap(p, unnamed(), *cap, here)?]));
     all.add(&build.couplers, |coupler| Ok(vec![place::coupler(p, unnamed(), *coupler, here)?]));
+    all.add(&build.bent_walls, |run| Ok(vec![place::bent_wall(p, unnamed(), &run.wall, here, run.turns)?]));
+    all.add(&build.turn_tiles, |turned| Ok(vec![place::turn_tile(p, unnamed(), turned.tile, here, turned.turns)?]));
+    all.add(&build.bend_pockets, |corner| {
+        Ok(vec![place::bend_pocket(p, unnamed(), corner.pocket, here, corner.quadrant)?])
+    });
     if all.errors.is_empty() { Ok(all.bodies) } else { Err(all.errors) }
 }
 

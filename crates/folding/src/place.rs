@@ -4,8 +4,11 @@
 //! taken as part of what was measured. Card under a tile (tongues, pockets) lies below z = 0.
 
 use flatwright_geometry::parameters::{Parameters, WallBuild};
-use flatwright_geometry::pattern::{Pattern, PieceKind, Stock};
+use flatwright_geometry::pattern::{Pattern, PieceKind};
 use flatwright_geometry::pieces::PieceError;
+use flatwright_geometry::pieces::bend::TurnTile;
+use flatwright_geometry::pieces::bend_pocket::BendPocket;
+use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::coupler::{self, Coupler};
 use flatwright_geometry::pieces::piece::Piece;
@@ -60,6 +63,21 @@ pub struct Lattice {
     pub y: f64,
 }
 
+impl Lattice {
+    /// The point some modules east and north of this one, turned about it counterclockwise by quarter
+    /// turns.
+    #[must_use]
+    pub fn beside(self, east: f64, north: f64, turns: u32) -> Self {
+        let (x, y) = match turns % 4 {
+            0 => (east, north),
+            1 => (-north, east),
+            2 => (-east, -north),
+            _ => (north, -east),
+        };
+        Self { x: self.x + x, y: self.y + y }
+    }
+}
+
 /// A finished tile, core and wrap as one, its south-west corner on the lattice point.
 ///
 /// # Errors
@@ -89,7 +107,24 @@ pub fn biscuit(p: &Parameters, name: String, at: Lattice, north: bool) -> Result
 /// # Errors
 /// Where the pocket has no pattern.
 pub fn pocket(p: &Parameters, name: String, at: Lattice, quadrant: u32) -> Result<Body, PlaceError> {
-    let pattern = tile::corner_pocket(p)?;
+    patch(p, name, tile::corner_pocket(p)?, at, quadrant)
+}
+
+/// The pocket under a turn tile in a quadrant of the lattice point of its corner, as [`pocket`].
+///
+/// # Errors
+/// Where the pocket has no pattern.
+pub fn bend_pocket(
+    p: &Parameters,
+    name: String,
+    pocket: BendPocket,
+    at: Lattice,
+    quadrant: u32,
+) -> Result<Body, PlaceError> {
+    patch(p, name, pocket.pattern(p)?, at, quadrant)
+}
+
+fn patch(p: &Parameters, name: String, pattern: Pattern, at: Lattice, quadrant: u32) -> Result<Body, PlaceError> {
     let half = p.play.get() / 2.0;
     // Drawn with the tile at positive x and y, from the finished tile's corner.
     let there = quarter(quadrant) * Affine::translate((half, half));
@@ -188,6 +223,43 @@ pub fn wall(p: &Parameters, name: String, wall: &Wall, at: Lattice, north: bool)
     Ok(body)
 }
 
+/// A finished turn tile, core and wrap as one, its bend's corner on the lattice point and its frame turned
+/// counterclockwise by quarter turns.
+///
+/// # Errors
+/// Where the tile has no pattern.
+pub fn turn_tile(p: &Parameters, name: String, tile: TurnTile, at: Lattice, turns: u32) -> Result<Body, PlaceError> {
+    let there = quarter(turns);
+    let parts = tile.finished(p)?.into_iter().map(|region| region.moved(there));
+    let solids = parts.map(|region| slab(p, region, (at.x, at.y), (0.0, p.board.get()))).collect();
+    Ok(Body { name, kind: PieceKind::TurnCore, solids })
+}
+
+/// A bent wall, its bend's corner on the lattice point and its frame turned counterclockwise by quarter
+/// turns: both skins of card, or the core of board.
+///
+/// # Errors
+/// Where the wall has no pattern or one of them does not fold.
+pub fn bent_wall(p: &Parameters, name: String, wall: &BentWall, at: Lattice, turns: u32) -> Result<Body, PlaceError> {
+    let (start, half) = ((p.post_side() + p.play).get() / 2.0, p.wall_thickness().get() / 2.0);
+    let reach = p.module.get() * f64::from(wall.bend.reach);
+    // From outside its left end is where the bend arrives, on its way back to the north; from inside it is
+    // where the bend begins, to the east.
+    let ends = [(Vector::new(reach + half, start, 0.0), 1), (Vector::new(start, reach - half, 0.0), 0)];
+    let there = Pose::from_parts(at_module(p, at, p.board.get()), turned(turns));
+    // The paper of facings is a part of the board's measured thickness.
+    let layers = match p.walls {
+        WallBuild::Card => 2,
+        WallBuild::Board => 1,
+    };
+    let mut bodies = Vec::new();
+    for (pattern, (from, quarters)) in wall.patterns(p)?.into_iter().take(layers).zip(ends) {
+        bodies.push(folded(p, String::new(), pattern, there * upright(from, quarters))?);
+    }
+    let kind = bodies.first().map_or(PieceKind::BentWall, |body| body.kind);
+    Ok(Body { name, kind, solids: bodies.into_iter().flat_map(|body| body.solids).collect() })
+}
+
 /// A niche's box, drawn in the wall's coordinates: its flanges' printed faces on the wall's back.
 fn behind_wall(p: &Parameters, tray: Pattern, wall: Pose) -> Result<Vec<Solid>, PlaceError> {
     let flat = folded(p, String::new(), tray, Pose::IDENTITY)?.solids;
@@ -228,7 +300,8 @@ pub fn prove_piece(p: &Parameters, piece: &Piece) -> Result<Vec<crate::prove::Pr
 fn folded(p: &Parameters, name: String, pattern: Pattern, there: Pose) -> Result<Body, PlaceError> {
     let kind = pattern.kind;
     let what = format!("{} {}", pattern.kind, pattern.detail);
-    let proved = prove(pattern, sheet(p, Stock::Card)).map_err(|faults| PlaceError::Folds { what, faults })?;
+    let stock = sheet(p, pattern.stock);
+    let proved = prove(pattern, stock).map_err(|faults| PlaceError::Folds { what, faults })?;
     let solids = proved.folded().iter().map(|panel| panel.moved(there)).collect();
     Ok(Body { name, kind, solids })
 }

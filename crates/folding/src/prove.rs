@@ -57,7 +57,9 @@ pub fn sheet(p: &Parameters, stock: Stock) -> Sheet {
         Stock::Card => p.card,
         Stock::Board => p.board,
     };
-    Sheet { caliper, factor: p.fold_factor }
+    // Board is cut half through where it bends: what bends is the paper at the fold's inside.
+    let factor = if stock == Stock::Board { 0.0 } else { p.fold_factor };
+    Sheet { caliper, factor }
 }
 
 /// Folds a pattern and checks it.

@@ -53,10 +53,18 @@ impl Paint {
             | PieceKind::FreeWall
             | PieceKind::Roof
             | PieceKind::RoofSkirt
+            | PieceKind::BentWall
             | PieceKind::RidgeCap => Self { upper: face, lower: stock, edges: stock },
-            PieceKind::TileCore | PieceKind::TileWrap => Self { upper: face, lower: stock, edges: face },
-            PieceKind::WallCore | PieceKind::WallFacing | PieceKind::DoorLeaf => Self::plain(face),
+            PieceKind::TileCore | PieceKind::TileWrap | PieceKind::TurnCore | PieceKind::TurnWrap => {
+                Self { upper: face, lower: stock, edges: face }
+            }
+            PieceKind::WallCore
+            | PieceKind::WallFacing
+            | PieceKind::DoorLeaf
+            | PieceKind::BentCore
+            | PieceKind::BentFacing => Self::plain(face),
             PieceKind::CornerPocket
+            | PieceKind::BendPocket
             | PieceKind::Biscuit
             | PieceKind::Gauge
             | PieceKind::BasePlate

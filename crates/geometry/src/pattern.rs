@@ -84,6 +84,18 @@ pub enum PieceKind {
     RoofSkirt,
     /// Folded strip over a ridge.
     RidgeCap,
+    /// Skin of a card wall that follows a bend.
+    BentWall,
+    /// Board core of a wall that follows a bend.
+    BentCore,
+    /// Printed facing of a board wall that follows a bend.
+    BentFacing,
+    /// Board core of a tile with a side on a bend.
+    TurnCore,
+    /// Printed wrap of a tile with a side on a bend.
+    TurnWrap,
+    /// Card patch under a corner at a bend.
+    BendPocket,
 }
 
 impl PieceKind {
@@ -116,6 +128,12 @@ impl PieceKind {
             Self::Roof => "roof",
             Self::RoofSkirt => "roof skirt",
             Self::RidgeCap => "ridge cap",
+            Self::BentWall => "bent wall",
+            Self::BentCore => "bent wall core",
+            Self::BentFacing => "bent wall facing",
+            Self::TurnCore => "turn tile core",
+            Self::TurnWrap => "turn tile wrap",
+            Self::BendPocket => "bend pocket",
         }
     }
 
@@ -148,6 +166,12 @@ impl PieceKind {
             Self::Roof => "RF",
             Self::RoofSkirt => "RS",
             Self::RidgeCap => "RC",
+            Self::BentWall => "BW",
+            Self::BentCore => "BC",
+            Self::BentFacing => "BF",
+            Self::TurnCore => "UC",
+            Self::TurnWrap => "UW",
+            Self::BendPocket => "BK",
         }
     }
 }

@@ -254,6 +254,7 @@ proptest! {
                 Piece::Pocket => on_hand.pockets = kind.count,
                 Piece::Coupler(coupler) => on_hand.couplers.push((coupler.turned(1), kind.count)),
                 Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Roof(_) => {}
+                Piece::BentWall(_) | Piece::TurnCore(_) | Piece::TurnWrap(_) | Piece::BendPocket(_) => {}
             }
         }
         prop_assert_eq!(shortfall(&needed, &on_hand), []);

@@ -216,7 +216,7 @@ impl Artwork {
                 Err(problem) => problems.push(problem),
             }
             warnings.extend(coarse(&own.picture, width));
-            let floors = showing().any(|piece| piece.pattern.kind == PieceKind::TileWrap);
+            let floors = showing().any(|piece| matches!(piece.pattern.kind, PieceKind::TileWrap | PieceKind::TurnWrap));
             warnings.extend(seam(&own.picture, p.module).filter(|_| floors));
         }
         warnings

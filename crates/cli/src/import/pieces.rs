@@ -124,9 +124,9 @@ pub(super) struct Usual {
 impl Usual {
     pub(super) const fn of(self, part: &Part) -> Option<Cover> {
         match part {
-            Part::Wrap(_) => self.floors,
+            Part::Wrap(_) | Part::TurnWrap(_) => self.floors,
             Part::Stair(Stair::Marker(_)) => self.floors,
-            Part::Wall(_) | Part::FreeWall(_) | Part::Stair(_) => self.walls,
+            Part::Wall(_) | Part::FreeWall(_) | Part::BentWall(_) | Part::Stair(_) => self.walls,
             Part::Sleeve(_) | Part::Pillar(_) => self.posts,
             Part::Cap(_) => self.caps,
             _ => None,

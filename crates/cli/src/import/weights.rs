@@ -112,14 +112,14 @@ pub(super) fn warnings(
     };
     let grams = |weight: &Spanned<Weight>| weight.value.0.grammage().get();
     if let Some(weight) = weight(card(stock)).filter(|weight| grams(weight) < LIGHTEST_CARD)
-        && made(&[PieceKind::Post, PieceKind::CardWall], Stock::Card)
+        && made(&[PieceKind::Post, PieceKind::CardWall, PieceKind::BentWall], Stock::Card)
     {
         let message = format!("card of {} is limp for posts and walls", weight.value.0);
         let help = format!("card of {LIGHTEST_CARD} g/m2 or more stands better (common practice)");
         warnings.push(Problem::new(message).at(&weight.at, "here").help(help));
     }
     if let Some(weight) = weight(paper(stock)).filter(|weight| grams(weight) > HEAVIEST_PAPER)
-        && made(&[PieceKind::TileWrap, PieceKind::WallFacing], Stock::Paper)
+        && made(&[PieceKind::TileWrap, PieceKind::WallFacing, PieceKind::TurnWrap], Stock::Paper)
     {
         let message = format!("paper of {} is stiff for wraps", weight.value.0);
         let help = format!("paper of {HEAVIEST_PAPER} g/m2 or less folds round edges better (common practice)");

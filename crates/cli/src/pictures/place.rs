@@ -24,7 +24,11 @@ pub fn place(picture: &Picture, pattern: &Pattern, bleed: Mm) -> Rect {
         Fit::Cover => fitted(face.inflate(bleed.get(), bleed.get()), true),
         Fit::Whole(_) => {
             // A tile's sides are not part of what is looked at.
-            let top = pattern.net.panels.first().filter(|_| pattern.kind == PieceKind::TileWrap);
+            let top = pattern
+                .net
+                .panels
+                .first()
+                .filter(|_| matches!(pattern.kind, PieceKind::TileWrap | PieceKind::TurnWrap));
             let motion = pattern.planes.first().map_or(Affine::IDENTITY, |plane| plane.motion);
             let top = top.map(|panel| motion.inverse().transform_rect_bbox(panel.region.bounds()));
             fitted(top.unwrap_or(face), false)

@@ -1,9 +1,11 @@
 //! The floor of a build: tiles beside each other, posts in reliefs, biscuits in seams, pockets under corners.
 
+use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pieces::post::{Feet, Post, QUADRANTS, Stand};
 use flatwright_geometry::pieces::tile::{Reliefs, Tile};
 
 use super::Case;
+use super::bends;
 use super::finding::{Finding, Mend, Value};
 use super::grid::{NEAR, covered, overlap, same, text, tile_over};
 use crate::build::{Build, Placed};
@@ -32,7 +34,7 @@ pub(super) fn posts_and_reliefs(case: &Case<'_>) -> Vec<Finding> {
         for tile in &build.tiles {
             found.extend(in_tile(case, post, tile));
         }
-        found.extend(feet(build, post));
+        found.extend(feet(case.parameters, build, post));
     }
     if found.is_empty() && !build.posts.is_empty() {
         let count = build.posts.len() as f64;
@@ -75,12 +77,11 @@ fn relieved(tile: &Placed<Tile>, at: Lattice) -> bool {
 }
 
 /// Findings for tongues that have no tile above them.
-fn feet(build: &Build, post: &Placed<Post>) -> Vec<Finding> {
+fn feet(p: &Parameters, build: &Build, post: &Placed<Post>) -> Vec<Finding> {
     let rule = "posts and reliefs";
-    let bare =
-        (0..4).filter(|&quadrant| post.piece.feet().has(quadrant) && tile_in(build, post.at, quadrant).is_none());
+    let bare = (0..4).filter(|&quadrant| post.piece.feet().has(quadrant) && !tiled(p, build, post.at, quadrant));
     let kept = (0..4_u8)
-        .filter(|&q| post.piece.feet().has(usize::from(q)) && tile_in(build, post.at, usize::from(q)).is_some())
+        .filter(|&q| post.piece.feet().has(usize::from(q)) && tiled(p, build, post.at, usize::from(q)))
         .fold(0, |bits, q| bits | 1 << q);
     let feet = if kept == 0 { "none".to_owned() } else { Feet::from_bits(kept).to_string() };
     bare.map(|quadrant| {
@@ -90,6 +91,11 @@ fn feet(build: &Build, post: &Placed<Post>) -> Vec<Finding> {
         Finding::at_least(rule, what, 0.0, 1.0).with_mend(Some(mend))
     })
     .collect()
+}
+
+/// Whether a tile or the corner of a turn tile lies in a quadrant of a lattice point.
+fn tiled(p: &Parameters, build: &Build, at: Lattice, quadrant: usize) -> bool {
+    tile_in(build, at, quadrant).is_some() || bends::corner(p, build, at, quadrant).is_some()
 }
 
 /// The tile in a quadrant of a lattice point.
@@ -108,13 +114,19 @@ pub(super) fn biscuits_in_seams(case: &Case<'_>) -> Vec<Finding> {
             if biscuit.piece.north { ((x, y + 0.5), (0.25, 0.0)) } else { ((x + 0.5, y), (0.0, 0.25)) };
         let sides = [1.0, -1.0].map(|s| tile_over(&build.tiles, middle.0 + s * across.0, middle.1 + s * across.1));
         let tied = matches!(sides, [Some(one), Some(other)] if one != other && facing(build, middle, [one, other]));
-        if !tied {
+        // Turn tiles, and one tile that faces one of them.
+        let turned = bends::notches(case.parameters, build, biscuit);
+        let single = match sides {
+            [Some(one), None] | [None, Some(one)] => usize::from(facing(build, middle, [one, one])),
+            _ => 0,
+        };
+        if !tied && turned + single != 2 {
             let what =
                 format!("{} at {} lies in notches of two tiles: notches, and needed", biscuit.name, text(biscuit.at));
             let notches = match sides {
                 [Some(one), Some(other)] if one != other => 0.0,
                 [Some(_), None] | [None, Some(_)] => 1.0,
-                _ => 0.0,
+                _ => turned as f64,
             };
             found.push(Finding::at_least(rule, what, notches, 2.0));
         }
@@ -143,7 +155,8 @@ pub(super) fn pockets_under_corners(case: &Case<'_>) -> Vec<Finding> {
     let bare = build.pockets.iter().filter(|pocket| {
         let quadrant = usize::try_from(pocket.piece.quadrant).unwrap_or(0);
         let tile = tile_in(build, pocket.at, quadrant).map(|tile| &build.tiles[tile]);
-        !tile.is_some_and(|tile| relieved(tile, pocket.at))
+        let turned = bends::corner(case.parameters, build, pocket.at, quadrant);
+        !tile.is_some_and(|tile| relieved(tile, pocket.at)) && !turned.is_some_and(|corner| corner.pocket.is_none())
     });
     let bare = bare.map(|pocket| {
         let what = format!("{} at {} lies under a relief: reliefs, and needed", pocket.name, text(pocket.at));
@@ -154,5 +167,5 @@ pub(super) fn pockets_under_corners(case: &Case<'_>) -> Vec<Finding> {
         let what = format!("{} lies where {} does: pieces there, and room for", one.name, other.name);
         Finding::at_most(rule, what, 2.0, 1.0)
     });
-    bare.chain(doubled).collect()
+    bare.chain(doubled).chain(bends::pockets(case.parameters, build)).collect()
 }

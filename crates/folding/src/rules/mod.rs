@@ -17,6 +17,7 @@ use crate::place::Body;
 use field::Field;
 
 mod arms;
+mod bends;
 mod caps;
 mod couplers;
 mod field;
@@ -38,12 +39,13 @@ pub use page::PageUse;
 pub use space::shared;
 
 /// Names of the rules, in the order in which they are checked.
-pub const RULES: [&str; 26] = [
+pub const RULES: [&str; 27] = [
     "play",
     "tile pitch",
     "biscuit in notch",
     "notch against notch",
     "tongue against notch",
+    "tongue under a bend",
     "sleeve in its hole",
     "wall in slot",
     "tabs inside a sleeve",
@@ -145,6 +147,12 @@ impl<'a> Case<'a> {
             build.caps.iter().for_each(|cap| add(Piece::Cap(cap.piece)));
             build.couplers.iter().for_each(|coupler| add(Piece::Coupler(coupler.piece)));
             build.walls.iter().for_each(|wall| add(Piece::Wall(wall.piece.wall.clone())));
+            for tile in &build.turn_tiles {
+                add(Piece::TurnCore(tile.piece.tile));
+                add(Piece::TurnWrap(tile.piece.tile));
+            }
+            build.bent_walls.iter().for_each(|run| add(Piece::BentWall(run.piece.wall.clone())));
+            build.bend_pockets.iter().for_each(|corner| add(Piece::BendPocket(corner.piece.pocket)));
             build.biscuits.iter().take(1).for_each(|_| add(Piece::Biscuit));
             build.pockets.iter().take(1).for_each(|_| add(Piece::Pocket));
         } else if self.pieces.is_empty() {
@@ -205,12 +213,13 @@ fn one_of_each() -> Vec<Piece> {
 /// A rule that follows from parameters and pieces, and what may be changed where it fails, best first.
 type Rule = (for<'a> fn(&Case<'a>) -> Vec<Finding>, &'static [Field]);
 
-const RULES_OF_PIECES: [Rule; 21] = [
+const RULES_OF_PIECES: [Rule; 22] = [
     (posts::play, &[Field::Play]),
     (tiles::tile_pitch, &[Field::Play]),
     (tiles::biscuit_in_notch, &[Field::Play]),
     (tiles::notch_against_notch, &[Field::NotchDepth, Field::NotchWidth, Field::Module]),
     (posts::tongue_against_notch, &[Field::Tongue, Field::NotchWidth, Field::PostSide, Field::Module]),
+    (bends::tongue_under_a_bend, &[Field::Tongue, Field::Module]),
     (posts::sleeve_in_hole, &[Field::Card, Field::Play]),
     (walls::wall_in_slot, &[Field::Kerf, Field::PostSide, Field::Board, Field::Card, Field::Play]),
     (walls::tabs_inside_a_sleeve, &[Field::PostSide, Field::Board, Field::Card, Field::Play]),

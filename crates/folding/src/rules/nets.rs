@@ -6,7 +6,7 @@ use flatwright_geometry::tolerance;
 use super::Case;
 use super::finding::Finding;
 use crate::fold::{FoldFault, Sheet, fold};
-use crate::prove::prove;
+use crate::prove::{prove, sheet};
 
 /// A flap beside its seat, or above it, does not hold.
 pub(super) fn glue_flap(case: &Case<'_>) -> Vec<Finding> {
@@ -96,5 +96,5 @@ fn in_hand(case: &Case<'_>, stock: Stock) -> Sheet {
         Stock::Card => hand.card,
         Stock::Board => hand.board,
     };
-    Sheet { caliper, factor: case.parameters.fold_factor }
+    Sheet { caliper, ..sheet(case.parameters, stock) }
 }

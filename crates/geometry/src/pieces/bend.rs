@@ -1,10 +1,14 @@
 //! The way of a wall that leaves the lattice: a quarter turn or a diagonal over a square of modules,
 //! straight where it meets its posts, so that its hooks are those of any wall.
 
-use kurbo::Point;
+use std::fmt;
 
-use super::mm;
+use kurbo::{Point, Vec2};
+
+use super::{PieceError, mm};
 use crate::parameters::Parameters;
+use crate::tolerance;
+use crate::units::plain;
 
 /// Most modules along the side of a square that a bend crosses.
 pub const LONGEST_REACH: u32 = 8;
@@ -14,6 +18,8 @@ const STRAIGHT: f64 = 4.0;
 /// The angle by which a round bend turns at each of its folds, degrees: twelve folds to a quarter.
 /// The corners then stand out from the circle by a 465th of its radius (1 / cos 3.75 degrees - 1).
 const STEP: f64 = 7.5;
+/// Shortest way between two folds, mm: nearer ones are not scored cleanly by hand. Common practice.
+const LEAST_FACET: f64 = 3.0;
 
 /// How a bend gets from one post to the other.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -23,6 +29,15 @@ pub enum BendForm {
     Round,
     /// A straight line over the corner, with a fold at either end.
     Diagonal,
+}
+
+impl fmt::Display for BendForm {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Self::Round => "round",
+            Self::Diagonal => "diagonal",
+        })
+    }
 }
 
 /// A bend over a square of modules. In its own frame the corner that it turns about is the origin, and
@@ -83,6 +98,57 @@ impl Bend {
         }
         line.push(Point::new(side, 0.0));
         line
+    }
+
+    /// Its middle line moved outwards, away from its corner, by a distance in mm (inwards by a negative
+    /// one): every side stays parallel to where it was, and the ends stay at right angles to theirs.
+    #[must_use]
+    pub fn beside(self, p: &Parameters, outwards: f64) -> Vec<Point> {
+        let line = self.line(p);
+        // It turns to the right all the way: outwards is on the left.
+        let normals: Vec<Vec2> =
+            line.windows(2).map(|side| (side[1] - side[0]).normalize()).map(|d| Vec2::new(-d.y, d.x)).collect();
+        let moved = |(at, point): (usize, &Point)| {
+            let before = at.checked_sub(1).and_then(|side| normals.get(side)).or(normals.first());
+            let after = normals.get(at).or(normals.last());
+            let (before, after) = (before.copied().unwrap_or_default(), after.copied().unwrap_or_default());
+            *point + (before + after) * (outwards / (1.0 + before.dot(after)))
+        };
+        line.iter().enumerate().map(moved).collect()
+    }
+
+    /// Lengths of the sides of that line, from post to post, mm.
+    #[must_use]
+    pub fn sides(self, p: &Parameters, outwards: f64) -> Vec<f64> {
+        self.beside(p, outwards).windows(2).map(|side| side[0].distance(side[1])).collect()
+    }
+
+    /// Whether it can be built at all.
+    ///
+    /// # Errors
+    /// [`PieceError`] where its reach is out of range, or its folds lie too near to each other.
+    pub fn check(self, p: &Parameters) -> Result<(), PieceError> {
+        if !(1..=LONGEST_REACH).contains(&self.reach) {
+            return Err(PieceError::OutOfRange {
+                what: "a bend's reach",
+                found: format!("{} modules", self.reach),
+                help: format!("give a whole number of modules from 1 to {LONGEST_REACH}"),
+            });
+        }
+        // Over the whole thickness of a wall, so that what lies on its inner face has room, too. The
+        // first and the last side go on to a post.
+        let straight = mm(p.module) * f64::from(self.reach) - Self::stub(p);
+        let sides = if straight > 0.0 { self.sides(p, -mm(p.wall_thickness())) } else { Vec::new() };
+        let inner = sides.get(1..sides.len().saturating_sub(1)).unwrap_or_default();
+        let shortest = inner.iter().copied().reduce(f64::min).unwrap_or(0.0);
+        if straight > mm(p.wall_thickness()) && shortest >= LEAST_FACET - tolerance::FIT {
+            return Ok(());
+        }
+        Err(PieceError::NoRoom {
+            what: format!("a {} bend over {} modules keeps its folds apart", self.form, self.reach),
+            found: format!("{} mm where at least {LEAST_FACET} mm are needed", plain(shortest.max(0.0), 2)),
+            help: "use a longer reach, a narrower post or a larger module".into(),
+        })
     }
 }
 

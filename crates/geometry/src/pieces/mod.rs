@@ -8,6 +8,9 @@ use crate::region::{self, Region};
 use crate::units::{Angle, Mm};
 
 pub mod bend;
+pub mod bend_pocket;
+mod bent_layer;
+pub mod bent_wall;
 pub mod board_wall;
 pub mod cap;
 pub mod card_wall;
@@ -25,6 +28,8 @@ pub mod roof;
 pub mod solid;
 pub mod stair;
 pub mod tile;
+pub mod turn_tile;
+mod turn_wrap;
 pub mod wall;
 
 /// Why a piece has no pattern.

@@ -1,6 +1,9 @@
 //! Anything that has patterns of its own, as one type: what set files and plans ask for.
 
 use super::PieceError;
+use super::bend::TurnTile;
+use super::bend_pocket::BendPocket;
+use super::bent_wall::BentWall;
 use super::cap::{self, Cap};
 use super::coupler::{self, Coupler};
 use super::free_wall::FreeWall;
@@ -48,10 +51,18 @@ pub enum Piece {
     FreeWall(FreeWall),
     /// Roof: its body, its skirt and its ridge caps.
     Roof(Roof),
+    /// Wall that follows a bend: two skins of card, or the parts of a board wall.
+    BentWall(BentWall),
+    /// Board core of a tile with a side on a bend.
+    TurnCore(TurnTile),
+    /// Printed wrap of a tile with a side on a bend.
+    TurnWrap(TurnTile),
+    /// Card patch under a corner at a bend, where the usual one has no room.
+    BendPocket(BendPocket),
 }
 
 impl Piece {
-    /// Its flat patterns: one, but for board walls, walls with a niche, roofs, and props that need several nets.
+    /// Its flat patterns: one, but for board walls, walls with a niche, bent walls, roofs, and props that need several nets.
     ///
     /// # Errors
     /// [`PieceError`] where the parameters or its own sizes leave it no shape.
@@ -71,6 +82,10 @@ impl Piece {
             Self::Pillar(pillar) => return pillar.patterns(p),
             Self::FreeWall(wall) => return wall.patterns(p),
             Self::Roof(roof) => return roof.patterns(p),
+            Self::BentWall(wall) => return wall.patterns(p),
+            Self::TurnCore(tile) => tile.core(p),
+            Self::TurnWrap(tile) => tile.wrap(p),
+            Self::BendPocket(pocket) => pocket.pattern(p),
             Self::Prop(prop) => return Ok(prop.nets(p)?.into_iter().map(|made| made.pattern).collect()),
         };
         Ok(vec![one?])
@@ -118,6 +133,8 @@ impl Piece {
                 | Self::Pillar(_)
                 | Self::FreeWall(_)
                 | Self::Roof(_)
+                | Self::BentWall(_)
+                | Self::TurnWrap(_)
         )
     }
 }

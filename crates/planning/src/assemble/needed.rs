@@ -168,6 +168,10 @@ fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Po
         }
         // Not of a plan.
         Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Roof(_) => (10, (0, 0), None),
+        Piece::TurnCore(tile) => (11, (tile.bend.reach, 0), None),
+        Piece::TurnWrap(tile) => (12, (tile.bend.reach, 0), None),
+        Piece::BendPocket(pocket) => (13, (pocket.bend.reach, 0), None),
+        Piece::BentWall(wall) => (14, (wall.bend.reach, 0), None),
     };
     let group = needed.surface.or(needed.design).unwrap_or(0);
     (kind, group, std::cmp::Reverse(size), post)

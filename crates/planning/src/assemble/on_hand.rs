@@ -94,6 +94,8 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
             | Piece::Pillar(_)
             | Piece::FreeWall(_)
             | Piece::Roof(_) => {}
+            // Not of a stock, either.
+            Piece::BentWall(_) | Piece::TurnCore(_) | Piece::TurnWrap(_) | Piece::BendPocket(_) => {}
         }
     }
     for kind in &mut missing {

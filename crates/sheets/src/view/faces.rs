@@ -201,7 +201,7 @@ impl Lifts {
 
     fn of_kind(&self, kind: PieceKind) -> f64 {
         let times = match kind {
-            PieceKind::TileCore | PieceKind::TileWrap => 0.0,
+            PieceKind::TileCore | PieceKind::TileWrap | PieceKind::TurnCore | PieceKind::TurnWrap => 0.0,
             PieceKind::Post => 1.6,
             PieceKind::PostCap => 4.4,
             PieceKind::CardWall
@@ -218,8 +218,11 @@ impl Lifts {
             | PieceKind::WallBase
             | PieceKind::Roof
             | PieceKind::RoofSkirt
+            | PieceKind::BentWall
+            | PieceKind::BentCore
+            | PieceKind::BentFacing
             | PieceKind::RidgeCap => 3.2,
-            PieceKind::Biscuit | PieceKind::CornerPocket => -1.9,
+            PieceKind::Biscuit | PieceKind::CornerPocket | PieceKind::BendPocket => -1.9,
             PieceKind::Gauge => 0.0,
             PieceKind::SleevePlug => 0.8,
             PieceKind::BasePlate => -0.4,

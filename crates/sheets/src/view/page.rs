@@ -315,5 +315,8 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::RoofSkirt => (17, "roof skirt"),
         PieceKind::RidgeCap => (18, "ridge cap"),
         PieceKind::Coupler => (19, "coupler"),
+        PieceKind::BentWall | PieceKind::BentCore | PieceKind::BentFacing => (20, "bent wall"),
+        PieceKind::TurnCore | PieceKind::TurnWrap => (21, "turn tile"),
+        PieceKind::BendPocket => (22, "bend pocket"),
     }
 }
