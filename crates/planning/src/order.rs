@@ -107,15 +107,28 @@ impl Steps<'_> {
     }
 
     fn glue(&mut self, build: &LevelBuild) {
-        let tiles = (0..build.tiles.len()).map(Spot::Tile).collect();
-        let text = "Glue each wrap over its core: the top first, then the sides, then the returns underneath. Leave \
-                    the notches and the corner holes open.";
-        self.push("Wrap the tiles", text.into(), tiles, |piece| matches!(piece, Piece::Core(_) | Piece::Wrap(_)));
+        let turns = (0..build.turn_tiles.len()).map(Spot::TurnTile);
+        let tiles = (0..build.tiles.len()).map(Spot::Tile).chain(turns).collect();
+        let mut text = "Glue each wrap over its core: the top first, then the sides, then the returns underneath. \
+                        Leave the notches and the corner holes open."
+            .to_owned();
+        if !build.turn_tiles.is_empty() {
+            text += " On a bend the wrap ends at the edge of the core: glue it down there and trim it flush.";
+        }
+        let parts =
+            |piece: &Piece| matches!(piece, Piece::Core(_) | Piece::Wrap(_) | Piece::TurnCore(_) | Piece::TurnWrap(_));
+        self.push("Wrap the tiles", text, tiles, parts);
 
         let pockets = build.pockets.iter().map(|&(at, quadrant)| Spot::Pocket(at, quadrant)).collect();
-        let text = "Glue a pocket under each corner that a post stands at: glue on the L-shaped band only, so that \
-                    the two sides towards the post stay open.";
-        self.push("Glue the corner pockets", text.into(), pockets, |piece| *piece == Piece::Pocket);
+        let mut text =
+            "Glue a pocket under each corner that a post stands at: glue on the L-shaped band only, so that \
+                        the two sides towards the post stay open."
+                .to_owned();
+        if !build.turn_tiles.is_empty() {
+            text += " One that is cut off along a bend goes under the tile with that bend, its cut side along it.";
+        }
+        let patch = |piece: &Piece| matches!(piece, Piece::Pocket | Piece::BendPocket(_));
+        self.push("Glue the corner pockets", text, pockets, patch);
 
         let on_plates = |i: &usize| build.posts[*i].post.feet().count() == 0;
         let plates = (0..build.posts.len()).filter(on_plates).map(Spot::Post).collect();
@@ -198,7 +211,7 @@ impl Steps<'_> {
             self.push(title, text.into(), spots, |piece| matches!(piece, Piece::Wall(_)));
         }
         let spots = (0..build.bent_walls.len()).map(Spot::BentWall).collect();
-        self.push("Walls on bends", BENT.into(), spots, |_| true);
+        self.push("Walls on bends", BENT.into(), spots, |piece| matches!(piece, Piece::BentWall(_)));
     }
 
     fn caps(&mut self, build: &LevelBuild) {

@@ -9,7 +9,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use flatwright_geometry::parameters::Parameters;
-use flatwright_geometry::pieces::bend::{Bend, BendForm, TurnPart, TurnTile};
+use flatwright_geometry::pieces::bend::{Bend, TurnPart, TurnTile};
+use flatwright_geometry::pieces::bend_pocket::{BendPocket, PocketPlace};
 
 use crate::build::{BentWallPlace, LevelBuild, TurnTilePlace};
 use crate::plan::{Edge, Level, Plan, Vertex};
@@ -39,20 +40,26 @@ pub struct Turn {
     pub wall: Option<usize>,
     /// Design of the wall on the shorter bend.
     pub inner_wall: Option<usize>,
-    /// Which module edges have a notch for a biscuit.
-    pub notches: Notches,
+    /// Where biscuits fit, and which pockets.
+    pub fit: Fit,
 }
 
-/// Which module edges of the parts of a turn have a notch: bit i is the one between i and i + 1 modules from
-/// the corner, on either side. A plan that was just read has none yet: they depend on the parameters.
+/// What of a turn depends on the parameters; a plan that was just read has nothing of it yet. Notches for
+/// biscuits: bit i is that of the module edge between i and i + 1 modules from the corner, on either side.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Notches {
-    /// Those of the fan.
+pub struct Fit {
+    /// The notches of the fan.
     pub fan: u8,
-    /// Those of the ring.
+    /// The notches of the ring.
     pub ring: u8,
-    /// Those of the spandrel.
+    /// The notches of the spandrel.
     pub spandrel: u8,
+    /// Whether the pockets at the ends of the bend are cut off along it under the fan.
+    pub fan_cut: bool,
+    /// The same under the ring.
+    pub ring_cut: bool,
+    /// The same in the far corner of the spandrel.
+    pub spandrel_cut: bool,
 }
 
 /// A straight side of a turn's tile over one module.
@@ -162,13 +169,31 @@ impl Turn {
         corners.into_iter().map(|(u, v, quadrant)| (self.vertex(u, v), self.turned(quadrant))).collect()
     }
 
+    /// The corners at which the pocket is cut off along the bend, and the pocket of each.
+    #[must_use]
+    pub fn pockets(&self) -> Vec<((Vertex, usize), BendPocket)> {
+        let of = |(tile, _): (TurnTile, usize)| {
+            let (cut, places) = match tile.part {
+                TurnPart::Fan => (self.fit.fan_cut, &[PocketPlace::First, PocketPlace::Last][..]),
+                TurnPart::Ring(_) => (self.fit.ring_cut, &[PocketPlace::First, PocketPlace::Last][..]),
+                TurnPart::Spandrel => (self.fit.spandrel_cut, &[PocketPlace::Far][..]),
+            };
+            // The last corners are those at the bend's ends.
+            let corners = self.corners(tile);
+            let ends = corners.into_iter().rev().zip(places.iter().rev());
+            let bend = tile.bend;
+            ends.filter(move |_| cut).map(move |(corner, place)| (corner, BendPocket { bend, place: *place }))
+        };
+        self.tiles().flat_map(of).collect()
+    }
+
     /// The straight sides of a part, module by module.
     #[must_use]
     pub fn sides(&self, tile: TurnTile) -> Vec<Side> {
         let (first, across, notches) = match tile.part {
-            TurnPart::Fan => (0, 0, self.notches.fan),
-            TurnPart::Ring(inner) => (inner, 0, self.notches.ring),
-            TurnPart::Spandrel => (0, tile.bend.reach, self.notches.spandrel),
+            TurnPart::Fan => (0, 0, self.fit.fan),
+            TurnPart::Ring(inner) => (inner, 0, self.fit.ring),
+            TurnPart::Spandrel => (0, tile.bend.reach, self.fit.spandrel),
         };
         let side = |edge: Edge, i: u32| {
             // The cell to the south or the east of an edge has the edge's own place.
@@ -196,31 +221,30 @@ impl Turn {
     }
 }
 
-impl Notches {
-    /// Those of a turn. A notch stays where board of [`LEAST_BESIDE`] lies between it and the bend.
+impl Fit {
+    /// That of a turn; of tiles that cannot be built nothing.
     #[must_use]
     pub fn of(turn: &Turn, p: &Parameters) -> Self {
-        let reach = turn.bend.reach;
-        let all = |modules: u32| u8::MAX >> (u8::BITS - modules.clamp(1, u8::BITS));
-        let line = turn.bend.line(p);
-        // How far the bend is from the corner there, measured as its far side is: it falls all along.
-        let height = |u: f64| {
-            let piece = line.windows(2).find(|pair| pair[0].x <= u && u <= pair[1].x && pair[0].x < pair[1].x);
-            piece.map_or(0.0, |pair| pair[0].y + (pair[1].y - pair[0].y) * (u - pair[0].x) / (pair[1].x - pair[0].x))
-        };
-        let far = p.module.get() * f64::from(reach);
-        let (half, depth) = (p.notch_width.get() / 2.0, p.notch_depth.get());
-        let fits = |i: u32| {
-            let near = p.module.get() * (f64::from(i) + 0.5) - half - LEAST_BESIDE;
-            far - depth - LEAST_BESIDE >= height(near)
-        };
-        let spandrel = (0..reach.min(u8::BITS)).filter(|&i| fits(i)).fold(0, |bits, i| bits | 1 << i);
-        Self { fan: all(turn.inner.unwrap_or(reach)), ring: all(reach), spandrel }
+        let mut fit = Self::default();
+        for (tile, _) in turn.tiles().filter(|(tile, _)| tile.check(p).is_ok()) {
+            let (notches, cut, across) = match tile.part {
+                TurnPart::Fan => (&mut fit.fan, &mut fit.fan_cut, 0),
+                TurnPart::Ring(_) => (&mut fit.ring, &mut fit.ring_cut, 0),
+                TurnPart::Spandrel => (&mut fit.spandrel, &mut fit.spandrel_cut, tile.bend.reach),
+            };
+            let edges = tile.notches(p);
+            let bits = |upright: bool| {
+                let along = edges.iter().filter(|edge| edge.north == upright).filter_map(|edge| {
+                    let (at, off) = if upright { (edge.from.1, edge.from.0) } else { edge.from };
+                    (off == across && at < u8::BITS).then_some(at)
+                });
+                along.fold(0, |bits, at| bits | 1 << at)
+            };
+            (*notches, *cut) = (bits(false) & bits(true), tile.corners(p).iter().any(|corner| corner.pocket.is_some()));
+        }
+        fit
     }
 }
-
-/// Least board between a notch and a bend, mm.
-const LEAST_BESIDE: f64 = 6.0;
 
 /// What the turns of a level ask of posts and straight walls.
 #[derive(Clone, Debug, Default)]
@@ -325,15 +349,6 @@ pub const fn part_name(part: TurnPart) -> &'static str {
     }
 }
 
-/// A bend's form in words.
-#[must_use]
-pub const fn form_name(form: BendForm) -> &'static str {
-    match form {
-        BendForm::Round => "round",
-        BendForm::Diagonal => "diagonal",
-    }
-}
-
 impl PlanProblem {
     fn at_vertex(level: &Level, at: Vertex, message: String, help: &str) -> Self {
         let (line, column) = level.vertex_in_text(at);
@@ -343,7 +358,7 @@ impl PlanProblem {
     /// A side of a post that two walls would take, one of them on a bend.
     pub(crate) fn taken(level: &Level, at: Vertex, face: usize) -> Self {
         let face = ["north", "west", "south", "east"][face % 4];
-        let message = format!("two walls meet the post here from the {face}, and one of them is on a bend");
+        let message = format!("two walls meet the post here from the {face}, at least one of them on a bend");
         let help = "a bend leaves its end along the lattice: leave the wall on that edge out, or turn about another \
                     corner";
         Self::at_vertex(level, at, message, help)

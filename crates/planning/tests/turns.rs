@@ -16,7 +16,7 @@ use flatwright_planning::order;
 use flatwright_planning::plan::{Edge, Level, Plan, Vertex};
 use flatwright_planning::strength::{Capacities, advise, measure};
 use flatwright_planning::text;
-use flatwright_planning::turns::{Notches, Turn, in_the_way};
+use flatwright_planning::turns::{Fit, Turn, in_the_way};
 use flatwright_planning::walls::walls_and_posts;
 use proptest::prelude::*;
 
@@ -70,7 +70,7 @@ fn a_tower_and_a_passage_are_read_and_built() {
 fn read(text: &str) -> Plan {
     let mut plan = text::read(text).unwrap_or_else(|errors| panic!("{errors:#?}")).plan;
     for turn in plan.levels.iter_mut().flat_map(|level| &mut level.turns) {
-        turn.notches = Notches::of(turn, &Parameters::default());
+        turn.fit = Fit::of(turn, &Parameters::default());
     }
     plan
 }
@@ -255,9 +255,9 @@ fn put(level: &mut Level, (x, y, reach, turns, round, inner, [fan, ring, spandre
         spandrel,
         wall,
         inner_wall: inner.and(inner_wall),
-        notches: Notches::default(),
+        fit: Fit::default(),
     };
-    turn.notches = Notches::of(&turn, &Parameters::default());
+    turn.fit = Fit::of(&turn, &Parameters::default());
     for (column, row) in cells() {
         level.cells[row * level.width + column] = None;
         if column > x {

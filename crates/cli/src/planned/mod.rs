@@ -23,7 +23,7 @@ use flatwright_planning::plan::{Edge, Level, Plan, Vertex};
 use flatwright_planning::problem::PlanProblem;
 use flatwright_planning::strength::{self, Advice, Capacities, Cut, Load, Strength};
 use flatwright_planning::tiling::{self, Cover};
-use flatwright_planning::turns::{Notches, in_the_way};
+use flatwright_planning::turns::{Fit, in_the_way};
 use flatwright_planning::walls::walls_and_posts;
 
 use crate::import::Piece;
@@ -97,7 +97,7 @@ pub struct Kind {
 pub fn work_out(mut plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHand) -> Result<Worked, Vec<Problem>> {
     let mut problems = Vec::new();
     for turn in plan.levels.iter_mut().flat_map(|level| &mut level.turns) {
-        turn.notches = Notches::of(turn, p);
+        turn.fit = Fit::of(turn, p);
     }
     let mut left = tiles_on_hand(&plan, on_hand);
     let frames = match levels::frames(&plan) {

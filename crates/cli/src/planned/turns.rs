@@ -2,17 +2,109 @@
 
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pieces::bend::{Bend, TurnPart};
+use flatwright_planning::assemble::Spot;
 use flatwright_planning::build::TurnTilePlace;
 use flatwright_planning::plan::Level;
-use flatwright_planning::turns::Turn;
+use flatwright_planning::turns::{Turn, part_name};
 use flatwright_sheets::page::Colour;
 use flatwright_sheets::plan_view::ShapeView;
-use kurbo::{Point, Vec2};
+use kurbo::Point;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::{Planned, pair};
 
 /// How far tiles are drawn from the lattice and from bends, squares: as those without a bend.
 const INSET: f64 = 0.02;
 /// Where a spandrel is narrower than this it is not made, mm.
 const LEAST_SPANDREL: f64 = 8.0;
+
+/// A turn: a block of cells over which walls leave the lattice.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct TurnRecord {
+    /// Column and row of the block's north-west cell.
+    pub cell: [usize; 2],
+    /// Cells along either side of the block.
+    pub reach: u32,
+    /// Cells from the corner to the shorter bend. Absent where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inner: Option<u32>,
+    /// "round" or "diagonal".
+    pub form: String,
+    /// The corner that it turns about.
+    pub about: [usize; 2],
+    /// Which corner of the block that is: "NE", "NW", "SW" or "SE".
+    pub corner: String,
+    /// Its tiles, from that corner outward.
+    pub tiles: Vec<TurnTileRecord>,
+    /// Its walls, that on the shorter bend first.
+    pub walls: Vec<BentWallRecord>,
+}
+
+/// A tile of a turn.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct TurnTileRecord {
+    /// Its core and its wrap.
+    pub pieces: Vec<String>,
+    /// "fan": from the corner to the (shorter) bend; "ring": between the two; "spandrel": outside.
+    pub part: String,
+    /// The name of its surface.
+    pub surface: String,
+}
+
+/// A wall on a bend.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct BentWallRecord {
+    /// Its pieces: two skins of card, or the core and what covers it.
+    pub pieces: Vec<String>,
+    /// Cells from the corner to either of its ends.
+    pub reach: u32,
+    /// The end from which it runs clockwise about the corner.
+    pub from: [usize; 2],
+    /// Its other end.
+    pub to: [usize; 2],
+    /// The name of its design.
+    pub design: String,
+}
+
+/// The turns of a level for parts.json.
+#[must_use]
+pub fn records(planned: &Planned, level: usize) -> Vec<TurnRecord> {
+    let (drawn, build) = (&planned.plan.levels[level], &planned.levels[level].build);
+    let ids = |spot| planned.ids_at(level, spot);
+    let record = |(index, turn): (usize, &Turn)| {
+        let (x, y) = turn.cell();
+        let tiles = build.turn_tiles.iter().enumerate().filter(|(_, place)| place.turn == index);
+        let walls = build.bent_walls.iter().enumerate().filter(|(_, place)| place.turn == index);
+        TurnRecord {
+            cell: [x, y],
+            reach: turn.bend.reach,
+            inner: turn.inner,
+            form: turn.bend.form.to_string(),
+            about: pair(turn.at),
+            corner: ["SW", "SE", "NE", "NW"][turn.turns as usize % 4].to_owned(),
+            tiles: tiles
+                .map(|(i, place)| TurnTileRecord {
+                    pieces: ids(Spot::TurnTile(i)),
+                    part: part_name(place.tile.part).to_owned(),
+                    surface: planned.plan.surfaces.get(place.surface).map(|s| s.name.clone()).unwrap_or_default(),
+                })
+                .collect(),
+            walls: walls
+                .map(|(i, place)| {
+                    let [from, to] = turn.ends(place.bend).map(|(at, _)| pair(at));
+                    let design = planned.plan.designs.get(place.design).map(|design| design.name.clone());
+                    let (pieces, reach) = (ids(Spot::BentWall(i)), place.bend.reach);
+                    BentWallRecord { pieces, reach, from, to, design: design.unwrap_or_default() }
+                })
+                .collect(),
+        }
+    };
+    drawn.turns.iter().enumerate().map(record).collect()
+}
 
 /// Line and column of the north-west cell of a turn in the plan's text.
 #[must_use]
@@ -26,7 +118,7 @@ pub fn in_text(level: &Level, turn: usize) -> (usize, usize) {
 /// The middle line of a bend, in squares from the west and from the north.
 #[must_use]
 pub fn line(turn: &Turn, bend: Bend, p: &Parameters) -> Vec<(f64, f64)> {
-    own_line(bend, p).into_iter().map(|at| placed(turn, at)).collect()
+    beside(bend, p, 0.0).into_iter().map(|at| placed(turn, at)).collect()
 }
 
 /// A tile as it is drawn.
@@ -34,41 +126,43 @@ pub fn line(turn: &Turn, bend: Bend, p: &Parameters) -> Vec<(f64, f64)> {
 pub fn shape(turn: &Turn, place: &TurnTilePlace, p: &Parameters, label: String, colour: Colour) -> Option<ShapeView> {
     let bend = place.tile.bend;
     let side = f64::from(bend.reach);
-    let line = own_line(bend, p);
-    // On the diagonal of its block, where the bend crosses it.
-    let crossing = line.windows(2).find_map(|pair| {
-        let (a, b) = (pair[0].x - pair[0].y, pair[1].x - pair[1].y);
-        (a <= 0.0 && b >= 0.0 && a < b).then(|| pair[0].lerp(pair[1], a / (a - b)).x)
-    })?;
+    let line = beside(bend, p, 0.0);
+    let far = crossing(&line)?;
     let (outline, middle) = match place.tile.part {
         TurnPart::Fan => {
             let mut outline = vec![Point::new(INSET, INSET)];
-            outline.extend(within(&line, INSET));
-            (outline, 0.53 * crossing)
+            outline.extend(between_axes(beside(bend, p, -INSET)));
+            (outline, 0.53 * far)
         }
         TurnPart::Ring(inner) => {
-            let shorter = own_line(Bend { reach: inner, ..bend }, p);
-            let inner = shorter.windows(2).find_map(|pair| {
-                let (a, b) = (pair[0].x - pair[0].y, pair[1].x - pair[1].y);
-                (a <= 0.0 && b >= 0.0 && a < b).then(|| pair[0].lerp(pair[1], a / (a - b)).x)
-            })?;
-            let mut outline = within(&line, INSET);
-            outline.extend(within(&shorter, -INSET).into_iter().rev());
-            (outline, f64::midpoint(inner, crossing))
+            let shorter = Bend { reach: inner, ..bend };
+            let near = crossing(&beside(shorter, p, 0.0))?;
+            let mut outline = between_axes(beside(bend, p, -INSET));
+            outline.extend(between_axes(beside(shorter, p, INSET)).into_iter().rev());
+            (outline, f64::midpoint(near, far))
         }
         TurnPart::Spandrel => {
             let least = LEAST_SPANDREL / p.module.get();
-            (beyond(&line, side, least), f64::midpoint(crossing, side) + 0.1 * (side - crossing))
+            let outline = beyond(&beside(bend, p, INSET), side, least);
+            (outline, f64::midpoint(far, side) + 0.1 * (side - far))
         }
     };
     let outline = outline.into_iter().map(|at| placed(turn, at)).collect();
     Some(ShapeView { outline, middle: placed(turn, Point::new(middle, middle)), label, colour })
 }
 
-/// A bend in its own frame, in squares.
-fn own_line(bend: Bend, p: &Parameters) -> Vec<Point> {
+/// A line so many squares outside a bend, in its own frame, in squares.
+fn beside(bend: Bend, p: &Parameters, outwards: f64) -> Vec<Point> {
     let m = p.module.get();
-    bend.line(p).into_iter().map(|at| Point::new(at.x / m, at.y / m)).collect()
+    bend.beside(p, outwards * m).into_iter().map(|at| Point::new(at.x / m, at.y / m)).collect()
+}
+
+/// Where a bend crosses the diagonal of its block: squares from the corner, along either axis.
+fn crossing(line: &[Point]) -> Option<f64> {
+    line.windows(2).find_map(|pair| {
+        let (a, b) = (pair[0].x - pair[0].y, pair[1].x - pair[1].y);
+        (a <= 0.0 && b >= 0.0 && a < b).then(|| pair[0].lerp(pair[1], a / (a - b)).x)
+    })
 }
 
 /// From the frame of a bend to squares from the west and from the north.
@@ -77,20 +171,18 @@ fn placed(turn: &Turn, at: Point) -> (f64, f64) {
     (turn.at.x as f64 + turned.x, turn.at.y as f64 - turned.y)
 }
 
-/// A line so far on the side of the corner (or, where negative, on the other side), between the axes.
-fn within(line: &[Point], by: f64) -> Vec<Point> {
-    let mut moved = offset(line, by);
-    if let [first, .., last] = &mut moved[..] {
+/// A line between the axes of its frame, as far from them as tiles are.
+fn between_axes(mut line: Vec<Point>) -> Vec<Point> {
+    if let [first, .., last] = &mut line[..] {
         (first.x, last.y) = (INSET, INSET);
     }
-    moved
+    line
 }
 
 /// The spandrel between a line and the far sides, from where it is `least` wide.
-fn beyond(line: &[Point], side: f64, least: f64) -> Vec<Point> {
+fn beyond(moved: &[Point], side: f64, least: f64) -> Vec<Point> {
     let far = side - INSET;
     let mut outline: Vec<Point> = Vec::new();
-    let moved = offset(line, -INSET);
     let limit = side - least;
     for pair in moved.windows(2) {
         // It falls from the one end, and goes on to the east up to the other.
@@ -107,16 +199,4 @@ fn beyond(line: &[Point], side: f64, least: f64) -> Vec<Point> {
     }
     outline.push(Point::new(far, far));
     outline
-}
-
-/// Parallel to a line that turns to the right, on its right for positive distances; mitred.
-fn offset(line: &[Point], by: f64) -> Vec<Point> {
-    let ways: Vec<Vec2> = line.windows(2).map(|pair| (pair[1] - pair[0]).normalize()).collect();
-    let right = |way: Vec2| Vec2::new(way.y, -way.x);
-    let at = |i: usize| {
-        let (before, after) = (ways[i.saturating_sub(1).min(ways.len() - 1)], ways[i.min(ways.len() - 1)]);
-        let sum = right(before) + right(after);
-        line[i] + sum * (by * 2.0 / sum.hypot2())
-    };
-    (0..line.len()).map(at).collect()
 }

@@ -63,9 +63,9 @@ impl Turned {
             corner(way.at(reach, reach), -e, -s);
         }
         let parts = [
-            (turn.fan.is_some(), 0..fan, 0, turn.notches.fan),
-            (turn.ring.is_some(), fan..reach, 0, turn.notches.ring),
-            (turn.spandrel.is_some(), 0..reach, reach, turn.notches.spandrel),
+            (turn.fan.is_some(), 0..fan, 0, turn.fit.fan),
+            (turn.ring.is_some(), fan..reach, 0, turn.fit.ring),
+            (turn.spandrel.is_some(), 0..reach, reach, turn.fit.spandrel),
         ];
         for (_, along, across, notches) in parts.into_iter().filter(|(there, ..)| *there) {
             self.closed.extend(along.clone().skip(1).flat_map(|i| [way.at(i, across), way.at(across, i)]));

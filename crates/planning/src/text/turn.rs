@@ -7,7 +7,7 @@ use flatwright_geometry::pieces::bend::{Bend, BendForm, LONGEST_REACH};
 use super::design::PLAIN;
 use super::{MOST_ERRORS, Spot, TextError};
 use crate::plan::{Design, Edge, Level, Surface, Vertex};
-use crate::turns::{Notches, Turn};
+use crate::turns::{Fit, Turn};
 
 /// Most turns of a plan.
 pub(super) const MOST_TURNS: usize = 1000;
@@ -167,8 +167,8 @@ pub(super) fn resolved(
         };
         let [wall, inner_wall] = [&said.wall, &said.inner_wall].map(&mut design);
         let Said { letter, bend, turns: about, inner, .. } = *said;
-        let (at, notches) = (Vertex { x: 0, y: 0 }, Notches::default());
-        turns.push(Turn { letter, at, turns: about, bend, inner, fan, ring, spandrel, wall, inner_wall, notches });
+        let (at, fit) = (Vertex { x: 0, y: 0 }, Fit::default());
+        turns.push(Turn { letter, at, turns: about, bend, inner, fan, ring, spandrel, wall, inner_wall, fit });
     }
     turns
 }
@@ -190,7 +190,7 @@ pub(super) fn blocks(level: &mut Level, cells: &[(usize, usize, usize)], turns: 
         if let Some((row, column, _)) = missing {
             let (line, at) = level.cell_in_text(x, y);
             let message = format!(
-                "turn '{}' covers {reach} x {reach} cells from here on, and the cell in row {}, column {} has not its letter",
+                "turn '{}' covers {reach} x {reach} cells from here on, and the cell in row {}, column {} does not carry its letter",
                 turn.letter,
                 row + 1,
                 column + 1
