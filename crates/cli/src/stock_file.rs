@@ -6,7 +6,8 @@ use crate::set_file::reader::record;
 use crate::set_file::{Arms, Base, Cells, Copies, DesignCall, Feet, Flag, LARGEST, Line, Opening, Reliefs, Span};
 
 record! {
-    /// What has been built already. It serves a floor plan first, and only the rest is made.
+    /// What has been built already. It serves a floor plan first, and only the rest is made. Pieces of turns
+    /// (their tiles, their walls on bends and the pockets at these) are always made.
     pub struct StockFile {
         /// Tiles, wrapped.
         pub tiles: Option<Vec<TileOnHand>>,

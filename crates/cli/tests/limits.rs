@@ -127,6 +127,8 @@ fn plans_are_limited() {
     let mut levels = String::from(head);
     (0..21).for_each(|i| levels.push_str(&level(&format!("l{i}"), 1, 1)));
     let two = format!("{head}{}{}", level("a", 200, 200), level("b", 1, 1));
+    let turn = |reach: u32| format!("turn t: round {reach}, about SW, spandrel f\n");
+    let turns = format!("{head}{}{}", turn(1), level("a", 143, 7).replace(" f ", " t "));
     let cases = [
         ("bytes", "#".repeat(set_file::LARGEST + 1), "has at most 4194304"),
         ("lines", "#\n".repeat(20_001), "at most 20000"),
@@ -136,6 +138,8 @@ fn plans_are_limited() {
         ("the other side", format!("{head}{}", level("a", 1, 201)), "1 to 200 along each side"),
         ("levels", levels, "a plan has at most 20"),
         ("cells", two, "40001 cells together; a plan has at most 40000"),
+        ("a turn", format!("{head}{}{}", turn(9), level("a", 1, 1)), "a reach of 1 to 8 modules"),
+        ("turns", turns, "1001 turns together; a plan has at most 1000"),
         ("extras", format!("{head}extra: 100001 biscuits\n{}", level("a", 1, 1)), "is not a number of extra pieces"),
     ];
     for (what, text, expected) in cases {

@@ -1,9 +1,10 @@
 //! What a plan comes to: every tile, wall, post and biscuit in its place.
 
+use flatwright_geometry::pieces::bend::{Bend, BendForm, TurnPart, TurnTile};
 use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::Post;
 
-use crate::plan::{Edge, Vertex};
+use crate::plan::{Edge, Level, Vertex};
 
 /// One level, worked out.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -22,6 +23,32 @@ pub struct LevelBuild {
     pub caps: Vec<usize>,
     /// Couplers that join posts to those of the level below, by post.
     pub couplers: Vec<CouplerPlace>,
+    /// Tiles of turns, in the order of the level's turns, each from its corner outward.
+    pub turn_tiles: Vec<TurnTilePlace>,
+    /// Walls on bends, in the order of the level's turns, the shorter bend first.
+    pub bent_walls: Vec<BentWallPlace>,
+}
+
+impl LevelBuild {
+    /// How many tiles there are, those of turns among them: these are numbered on from the others.
+    #[must_use]
+    pub const fn slabs(&self) -> usize {
+        self.tiles.len() + self.turn_tiles.len()
+    }
+
+    /// The squares that a tile lies in, its number that of [`Self::slabs`]: of a tile of a turn those of the
+    /// turn's block, or for the fan within a shorter bend the square of that.
+    #[must_use]
+    pub fn slab(&self, level: &Level, slab: usize) -> TilePlace {
+        let Some(place) = slab.checked_sub(self.tiles.len()).and_then(|index| self.turn_tiles.get(index)) else {
+            return self.tiles[slab];
+        };
+        let turn = &level.turns[place.turn];
+        let (reach, corner) = (place.tile.bend.reach, turn.at);
+        let far = turn.vertex(reach, reach);
+        let (x, y, side) = (corner.x.min(far.x), corner.y.min(far.y), reach as usize);
+        TilePlace { x, y, width: side, height: side, surface: place.surface }
+    }
 }
 
 /// A tile in its place.
@@ -88,6 +115,53 @@ impl WallPlace {
             Edge { from, down: self.down }
         })
     }
+}
+
+/// A tile of a turn in its place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct TurnTilePlace {
+    /// Index into the level's turns, which says where it lies and how it is turned.
+    pub turn: usize,
+    /// The tile.
+    pub tile: TurnTile,
+    /// Index into the plan's surfaces.
+    pub surface: usize,
+}
+
+impl TurnTilePlace {
+    /// Its area in whole square modules, rounded: a quarter of a circle of `reach` modules for a fan.
+    #[must_use]
+    pub fn area(&self) -> usize {
+        self.modules().round() as usize
+    }
+
+    /// Its area in square modules.
+    pub(crate) fn modules(&self) -> f64 {
+        let within = |reach: u32| {
+            let share = match self.tile.bend.form {
+                BendForm::Round => std::f64::consts::FRAC_PI_4,
+                BendForm::Diagonal => 0.5,
+            };
+            share * f64::from(reach).powi(2)
+        };
+        let reach = self.tile.bend.reach;
+        match self.tile.part {
+            TurnPart::Fan => within(reach),
+            TurnPart::Ring(inner) => within(reach) - within(inner),
+            TurnPart::Spandrel => f64::from(reach).powi(2) - within(reach),
+        }
+    }
+}
+
+/// A wall on a bend in its place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct BentWallPlace {
+    /// Index into the level's turns, which says where it stands and how it is turned.
+    pub turn: usize,
+    /// Its bend.
+    pub bend: Bend,
+    /// Index into the plan's designs.
+    pub design: usize,
 }
 
 /// A post in its place.

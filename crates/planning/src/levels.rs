@@ -4,7 +4,8 @@
 //! tongues carry the tiles. A tile is cut out where a post may stand, and ends half the play beside the
 //! lattice line: without a post of its own level a corner rests on a wall below one of its sides, where that
 //! is thick enough ([`walls_carry`]) and not cut down. Every tile must rest with all four corners, or with
-//! three where biscuits on both sides of the fourth hold it to tiles that rest so themselves. That is meant
+//! three where biscuits on both sides of the fourth hold it to tiles that rest so themselves. A tile of a turn
+//! must have a post at each of its corners, and its biscuits hold no others up. That is meant
 //! to be on the safe side: no tile hangs by biscuits alone.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -18,7 +19,7 @@ use crate::assemble::Owners;
 use crate::build::{CouplerPlace, LevelBuild, PostPlace, TilePlace, WallPlace};
 use crate::plan::{Edge, Level, Plan, Vertex};
 use crate::problem::PlanProblem;
-use crate::walls;
+use crate::{turns, walls};
 
 /// Walls and posts of one level.
 pub type Frame = (Vec<WallPlace>, Vec<PostPlace>);
@@ -87,7 +88,8 @@ pub fn uncarried(plan: &Plan, level: &Level, build: &LevelBuild, below: &Level, 
         })
     };
     let bad = (0..build.tiles.len()).filter(|&tile| count(tile) < LEAST_RESTING || !held(tile));
-    bad.map(|tile| PlanProblem::uncarried(level, &build.tiles[tile], count(tile))).collect()
+    let bad = bad.map(|tile| PlanProblem::uncarried(level, &build.tiles[tile], count(tile)));
+    bad.chain(turns::uncarried(level, build)).collect()
 }
 
 /// Corners of a tile, in the order of [`flatwright_geometry::pieces::post::QUADRANTS`].

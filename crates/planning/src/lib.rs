@@ -12,4 +12,5 @@ pub mod problem;
 pub mod strength;
 pub mod text;
 pub mod tiling;
+pub mod turns;
 pub mod walls;

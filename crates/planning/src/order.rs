@@ -1,6 +1,6 @@
 //! The order to build in: what is glued, then rows, posts and walls.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::piece::Piece;
@@ -30,8 +30,8 @@ pub struct Step {
 ///
 /// `needed` comes from [`crate::assemble::pieces`] for the same plan and builds. On each level:
 /// tiles are wrapped, pockets and base plates glued; the tiles of each row tied from west to east;
-/// each row joined to those north of it; posts at corners, then the others; plain walls, walls with
-/// openings, and those with doors; caps on the posts. An upper level is then set on the one below, over
+/// each row joined to those north of it; tiles of turns set beside them; posts at corners, then the others; plain walls, walls with
+/// openings, those with doors, and those on bends; caps on the posts. An upper level is then set on the one below, over
 /// couplers. Spares come last. A row holds the tiles whose northern edge lies
 /// in it. Steps without anything to do are left out.
 #[must_use]
@@ -42,6 +42,7 @@ pub fn steps(plan: &Plan, builds: &[LevelBuild], needed: &[Needed]) -> Vec<Step>
         let mut list = Steps { level, index: &index, steps: &mut steps };
         list.glue(build);
         list.rows(plan, build);
+        list.turns(plan, build);
         list.posts(build);
         list.walls(plan, build);
         list.caps(build);
@@ -106,15 +107,28 @@ impl Steps<'_> {
     }
 
     fn glue(&mut self, build: &LevelBuild) {
-        let tiles = (0..build.tiles.len()).map(Spot::Tile).collect();
-        let text = "Glue each wrap over its core: the top first, then the sides, then the returns underneath. Leave \
-                    the notches and the corner holes open.";
-        self.push("Wrap the tiles", text.into(), tiles, |piece| matches!(piece, Piece::Core(_) | Piece::Wrap(_)));
+        let turns = (0..build.turn_tiles.len()).map(Spot::TurnTile);
+        let tiles = (0..build.tiles.len()).map(Spot::Tile).chain(turns).collect();
+        let mut text = "Glue each wrap over its core: the top first, then the sides, then the returns underneath. \
+                        Leave the notches and the corner holes open."
+            .to_owned();
+        if !build.turn_tiles.is_empty() {
+            text += " On a bend the wrap ends at the edge of the core: glue it down there and trim it flush.";
+        }
+        let parts =
+            |piece: &Piece| matches!(piece, Piece::Core(_) | Piece::Wrap(_) | Piece::TurnCore(_) | Piece::TurnWrap(_));
+        self.push("Wrap the tiles", text, tiles, parts);
 
         let pockets = build.pockets.iter().map(|&(at, quadrant)| Spot::Pocket(at, quadrant)).collect();
-        let text = "Glue a pocket under each corner that a post stands at: glue on the L-shaped band only, so that \
-                    the two sides towards the post stay open.";
-        self.push("Glue the corner pockets", text.into(), pockets, |piece| *piece == Piece::Pocket);
+        let mut text =
+            "Glue a pocket under each corner that a post stands at: glue on the L-shaped band only, so that \
+                        the two sides towards the post stay open."
+                .to_owned();
+        if !build.turn_tiles.is_empty() {
+            text += " One that is cut off along a bend goes under the tile with that bend, its cut side along it.";
+        }
+        let patch = |piece: &Piece| matches!(piece, Piece::Pocket | Piece::BendPocket(_));
+        self.push("Glue the corner pockets", text, pockets, patch);
 
         let on_plates = |i: &usize| build.posts[*i].post.feet().count() == 0;
         let plates = (0..build.posts.len()).filter(on_plates).map(Spot::Post).collect();
@@ -144,6 +158,25 @@ impl Steps<'_> {
             let spots = seams.iter().map(|&edge| Spot::Biscuit(edge)).collect();
             self.push(&format!("Join row {}", row + 1), text, spots, |piece| *piece == Piece::Biscuit);
         }
+    }
+
+    fn turns(&mut self, plan: &Plan, build: &LevelBuild) {
+        let Some(level) = plan.levels.get(self.level) else { return };
+        let seams = seams_of_turns(build);
+        let mut text =
+            "Lay each tile of a turn where the plan shows it, its straight sides against what lies there. ".to_owned();
+        if !seams.is_empty() {
+            text += &format!("Push {} into the notches between from below. ", biscuits(seams.len()));
+        }
+        text += "Its bent side has no tie: the posts at its ends hold it.";
+        // From the north-west, as the rows.
+        let mut tiles: Vec<usize> = (0..build.turn_tiles.len()).collect();
+        tiles.sort_by_key(|&tile| {
+            let square = build.slab(level, build.tiles.len() + tile);
+            (square.y, square.x, tile)
+        });
+        let spots = tiles.into_iter().map(Spot::TurnTile).chain(seams.into_iter().map(Spot::Biscuit)).collect();
+        self.push("Tiles of turns", text, spots, |piece| *piece == Piece::Biscuit);
     }
 
     fn posts(&mut self, build: &LevelBuild) {
@@ -177,6 +210,8 @@ impl Steps<'_> {
             let spots = (0..build.walls.len()).filter(|&i| group(i) == which).map(Spot::Wall).collect();
             self.push(title, text.into(), spots, |piece| matches!(piece, Piece::Wall(_)));
         }
+        let spots = (0..build.bent_walls.len()).map(Spot::BentWall).collect();
+        self.push("Walls on bends", BENT.into(), spots, |piece| matches!(piece, Piece::BentWall(_)));
     }
 
     fn caps(&mut self, build: &LevelBuild) {
@@ -203,6 +238,11 @@ impl Steps<'_> {
     }
 }
 
+/// How a wall on a bend is made and hung.
+const BENT: &str = "Crease every fold line a little, so that the wall takes its bend by itself, then glue its skins \
+    back to back on the bend, not flat: the outer one is longer. Hang it from above, both hooks into the slots of \
+    its posts, down to the floor.";
+
 /// Begins the title of the step in which a level is set on the one below.
 pub const SET_ON: &str = "Set the level on";
 
@@ -227,7 +267,8 @@ impl Rows {
             tiles.sort_by_key(|&tile| build.tiles[tile].x);
         }
         let owners = Owners::of_tiles(&build.tiles);
-        for &edge in &build.biscuits {
+        let of_turns: BTreeSet<Edge> = seams_of_turns(build).into_iter().collect();
+        for &edge in build.biscuits.iter().filter(|edge| !of_turns.contains(edge)) {
             let starts = owners.sides(edge).map(|tile| tile.map_or(edge.from.y, |tile| build.tiles[tile].y));
             let list = if starts[0] == starts[1] { &mut rows.within } else { &mut rows.between };
             list.entry(starts[0].max(starts[1])).or_default().push(edge);
@@ -237,6 +278,13 @@ impl Rows {
         }
         rows
     }
+}
+
+/// Biscuits with the tile of a turn on one side at least.
+fn seams_of_turns(build: &LevelBuild) -> Vec<Edge> {
+    let owners = Owners::of_tiles(&build.tiles);
+    let bare = |edge: &&Edge| owners.sides(**edge).contains(&None);
+    build.biscuits.iter().filter(bare).copied().collect()
 }
 
 /// A row in words: runs of equal tiles, a new start after each gap.

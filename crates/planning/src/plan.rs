@@ -6,6 +6,8 @@
 use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::tile::Reliefs;
 
+use crate::turns::Turn;
+
 /// A whole plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
@@ -102,6 +104,8 @@ pub struct Level {
     pub across: Vec<Option<usize>>,
     /// Design of each north-south edge: `height` rows of `width + 1`.
     pub down: Vec<Option<usize>>,
+    /// Turns, by row and then by column of their north-west cell. Their cells have no surface of their own.
+    pub turns: Vec<Turn>,
     /// Where the drawing's first vertex stands in the text: line and column, from 1.
     pub origin: (usize, usize),
     /// Columns and rows, without anything in them, that were put before the drawing's own.
@@ -165,6 +169,7 @@ impl Level {
             cells: vec![None; width * height],
             across: vec![None; width * (height + 1)],
             down: vec![None; (width + 1) * height],
+            turns: Vec::new(),
             origin: (1, 1),
             offset: (0, 0),
         }
@@ -182,15 +187,19 @@ impl Level {
         put(&mut moved.cells, &self.cells, self.width);
         put(&mut moved.across, &self.across, self.width);
         put(&mut moved.down, &self.down, self.width + 1);
+        moved.turns = self.turns;
+        for turn in &mut moved.turns {
+            turn.at = Vertex { x: turn.at.x + columns, y: turn.at.y + rows };
+        }
         Self { origin: self.origin, offset: (self.offset.0 + columns, self.offset.1 + rows), ..moved }
     }
 
-    /// Whether floor or a wall lies at a vertex.
+    /// Whether floor or a wall lies at a vertex; a turn counts for all of its block.
     #[must_use]
     pub fn touches(&self, at: Vertex) -> bool {
         let floor = |q: usize| self.cell_at(at, q).is_some_and(|(x, y)| self.cell(x, y).is_some());
         let wall = |face: usize| Self::edge_at(at, face).is_some_and(|edge| self.wall(edge).is_some());
-        (0..4).any(floor) || (0..4).any(wall)
+        (0..4).any(floor) || (0..4).any(wall) || self.turns.iter().any(|turn| turn.meets(at))
     }
 
     /// Surface of cell (x, y); `None` outside the drawing too.

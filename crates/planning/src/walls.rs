@@ -7,12 +7,14 @@ use flatwright_geometry::pieces::post::{Arms, Feet, Post, Stand};
 use crate::build::{PostPlace, WallPlace};
 use crate::plan::{Edge, Level, OffFloor, Plan, Vertex};
 use crate::problem::PlanProblem;
+use crate::turns::Ends;
 
 /// The walls and posts of a level.
 ///
-/// A post stands where walls end, turn, branch, cross or change their design. Between such
-/// vertices a straight run of plain wall is split into the plan's spans: fewest walls, which is
-/// also fewest posts, and among those the split with fewest posts where no tile lies.
+/// A post stands where walls end, turn, branch, cross or change their design, and where a wall on a
+/// bend ends. Between such vertices a straight run of plain wall is split into the plan's spans: fewest
+/// walls, which is also fewest posts, and among those the split with fewest posts where no tile lies. No
+/// run is split where the tile of a turn has no room for a post.
 ///
 /// # Errors
 /// Runs that no spans fill, designs drawn over a number of edges that their span does not divide,
@@ -33,13 +35,16 @@ pub fn under(
 ) -> Result<(Vec<WallPlace>, Vec<PostPlace>), Vec<PlanProblem>> {
     let mut problems = Vec::new();
     let mut walls = Vec::new();
+    let ends = Ends::of(level);
+    // A wall on a bend ends at posts too.
+    let parting: BTreeSet<Vertex> = above.iter().chain(ends.arms.keys()).copied().collect();
     for down in [false, true] {
-        for run in runs(level, down, above) {
-            split(plan, level, &run, above, &mut walls, &mut problems);
+        for run in runs(level, down, &parting) {
+            split(plan, level, &run, above, &ends, &mut walls, &mut problems);
         }
     }
     walls.sort();
-    let posts = posts(plan, level, &walls, above, &mut problems);
+    let posts = posts(plan, level, &walls, above, &ends, &mut problems);
     if problems.is_empty() { Ok((walls, posts)) } else { Err(problems) }
 }
 
@@ -85,6 +90,7 @@ fn split(
     level: &Level,
     run: &Run,
     above: &BTreeSet<Vertex>,
+    ends: &Ends,
     walls: &mut Vec<WallPlace>,
     problems: &mut Vec<PlanProblem>,
 ) {
@@ -98,7 +104,10 @@ fn split(
     let mut best: Vec<Option<((usize, usize), usize)>> = vec![None; length + 1];
     best[0] = Some(((0, 0), 0));
     for end in 1..=length {
-        let bare = end < length && !has_floor(level, run.edges[end].from);
+        if end < length && ends.closed.contains_key(&run.edges[end].from) {
+            continue;
+        }
+        let bare = end < length && !has_floor(level, ends, run.edges[end].from);
         for &span in spans.iter().filter(|&&span| span <= end) {
             let Some(((count, off), _)) = best[end - span] else { continue };
             let cost = (count + 1, off + usize::from(bare));
@@ -111,9 +120,13 @@ fn split(
     let mut end = length;
     while end > 0 {
         let Some((_, span)) = best[end] else {
-            let ends = [run.edges[0].from, run.edges[length - 1].to()];
-            let parted = ends.iter().any(|end| above.contains(end));
-            problems.push(PlanProblem::run(level, run.edges[0], length, design, &spans, parted));
+            let both = [run.edges[0].from, run.edges[length - 1].to()];
+            let parted = both.iter().any(|end| above.contains(end));
+            let mut problem = PlanProblem::run(level, run.edges[0], length, design, &spans, parted);
+            if run.edges.iter().skip(1).any(|edge| ends.closed.contains_key(&edge.from)) {
+                problem.message += " without a post in the side of a turn's tile";
+            }
+            problems.push(problem);
             return;
         };
         let first = run.edges[end - span];
@@ -122,12 +135,13 @@ fn split(
     }
 }
 
-fn has_floor(level: &Level, vertex: Vertex) -> bool {
-    (0..4).any(|quadrant| floor_at(level, vertex, quadrant))
+fn has_floor(level: &Level, ends: &Ends, vertex: Vertex) -> bool {
+    (0..4).any(|quadrant| floor_at(level, ends, vertex, quadrant))
 }
 
-fn floor_at(level: &Level, vertex: Vertex, quadrant: usize) -> bool {
+fn floor_at(level: &Level, ends: &Ends, vertex: Vertex, quadrant: usize) -> bool {
     level.cell_at(vertex, quadrant).is_some_and(|(x, y)| level.cell(x, y).is_some())
+        || ends.feet.contains(&(vertex, quadrant))
 }
 
 /// A post at each end of each wall, its arms from the walls that end there, its feet from the
@@ -137,6 +151,7 @@ fn posts(
     level: &Level,
     walls: &[WallPlace],
     above: &BTreeSet<Vertex>,
+    ends: &Ends,
     problems: &mut Vec<PlanProblem>,
 ) -> Vec<PostPlace> {
     let mut arms: BTreeMap<(usize, usize), u8> = BTreeMap::new();
@@ -146,10 +161,22 @@ fn posts(
         *arms.entry((wall.from.y, wall.from.x)).or_default() |= 1 << at_from;
         *arms.entry((wall.to().y, wall.to().x)).or_default() |= 1 << at_to;
     }
+    for (at, faces) in &ends.arms {
+        let post = arms.entry((at.y, at.x)).or_default();
+        for face in (0..4).filter(|&face| faces[face] > 0) {
+            if faces[face] > 1 || *post >> face & 1 == 1 {
+                problems.push(PlanProblem::taken(level, *at, face));
+            }
+            *post |= 1 << face;
+        }
+    }
     arms.into_iter()
         .map(|((y, x), arms)| {
             let at = Vertex { x, y };
-            let feet = (0..4u8).filter(|&q| floor_at(level, at, usize::from(q))).fold(0, |bits, q| bits | 1 << q);
+            let feet = (0..4u8).filter(|&q| floor_at(level, ends, at, usize::from(q))).fold(0, |bits, q| bits | 1 << q);
+            if let Some(letter) = ends.closed.get(&at) {
+                problems.push(PlanProblem::closed(level, at, *letter));
+            }
             if feet == 0 && plan.off_floor == OffFloor::Refuse {
                 problems.push(PlanProblem::off_floor(level, at));
             }

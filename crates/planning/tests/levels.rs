@@ -362,7 +362,7 @@ fn a_level_is_lifted_by_its_posts() {
     let builds = stacked(&plan).unwrap();
     let strength = measure(&plan.levels[2], &builds[2], Capacities::default());
     let Some(Advice::LiftOff { below, posts: [(one, _), (other, _)] }) =
-        lift_off(&plan.levels[1], &builds[2], &strength)
+        lift_off(&plan.levels[1], &plan.levels[2], &builds[2], &strength)
     else {
         panic!("no advice");
     };

@@ -1,13 +1,15 @@
 //! Wall designs by their names: what files call, to what the geometry cuts and the sheets paint.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use flatwright_artwork::Element;
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pieces::bend::Bend;
+use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::wall::Wall;
-use flatwright_planning::plan::Plan;
+use flatwright_planning::plan::{Design, Plan};
 use flatwright_planning::text::{Call, Spot};
 
 use super::Piece;
@@ -94,8 +96,41 @@ impl Designs<'_> {
                 design.opening = Some(drawn.opening);
                 ornaments[call.design] = Arc::new(drawn.ornament);
             }
+            let site = |span| Site { span, ..site };
+            self.on_bends(plan, call, &mut ornaments, |span| self.named(name, &at, &given, site(span), problems));
         }
         ornaments
+    }
+
+    /// Draws a design again for each bend that it stands on, which is another length, and has the turns of the
+    /// plan name that.
+    fn on_bends(
+        &self,
+        plan: &mut Plan,
+        call: &Call,
+        ornaments: &mut Vec<Ornament>,
+        mut draw: impl FnMut(f64) -> Option<Drawn>,
+    ) {
+        let mut known: BTreeMap<Bend, usize> = BTreeMap::new();
+        for turn in plan.levels.iter_mut().flat_map(|level| &mut level.turns) {
+            let (bend, inner) = (turn.bend, turn.inner_bend());
+            for (bend, wall) in [(Some(bend), &mut turn.wall), (inner, &mut turn.inner_wall)] {
+                // One without room is told of when its piece is made.
+                let Some(bend) = bend.filter(|bend| *wall == Some(call.design) && bend.check(self.parameters).is_ok())
+                else {
+                    continue;
+                };
+                if let Some(design) = known.get(&bend) {
+                    *wall = Some(*design);
+                } else if let Some(drawn) = draw(BentWall { bend, opening: None }.developed_span(self.parameters)) {
+                    let design = Design { opening: Some(drawn.opening), ..plan.designs[call.design].clone() };
+                    plan.designs.push(design);
+                    ornaments.push(Arc::new(drawn.ornament));
+                    known.insert(bend, plan.designs.len() - 1);
+                    *wall = Some(plan.designs.len() - 1);
+                }
+            }
+        }
     }
 
     fn named(

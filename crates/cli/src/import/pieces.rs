@@ -287,14 +287,14 @@ fn of_plan(worked: &Worked, floors: &[Option<Cover>], usual: Usual, ornaments: &
     let wanted = |needed: &Needed, missing: u32| {
         let surface = needed.surface.and_then(|surface| plan.surfaces.get(surface));
         let face = match &needed.piece {
-            Part::Wrap(_) => needed.surface.and_then(|surface| *floors.get(surface)?),
+            Part::Wrap(_) | Part::TurnWrap(_) => needed.surface.and_then(|surface| *floors.get(surface)?),
             part => usual.of(part),
         };
         let letter = needed.design.and_then(|design| plan.designs.get(design)?.letter);
         let label = match &needed.piece {
-            Part::Wrap(_) => surface.map(|surface| surface.name.clone()),
+            Part::Wrap(_) | Part::TurnWrap(_) => surface.map(|surface| surface.name.clone()),
             // The pattern names the opening; the letter tells two doors apart.
-            Part::Wall(_) => letter.map(|letter| format!("design {letter}")),
+            Part::Wall(_) | Part::BentWall(_) => letter.map(|letter| format!("design {letter}")),
             _ => None,
         };
         let asked_by = match (&needed.piece, letter) {
@@ -304,6 +304,9 @@ fn of_plan(worked: &Worked, floors: &[Option<Cover>], usual: Usual, ornaments: &
             (Part::Cap(_), _) => format!("a {} cap", needed.name),
             (Part::Coupler(_), _) => format!("a {} coupler", needed.name),
             (Part::Wrap(_), _) => format!("a tile of {}", needed.name),
+            (Part::TurnWrap(_), _) => format!("a turn's tile of {}", needed.name),
+            (Part::BentWall(_), Some(letter)) => format!("a wall of design {letter} ({}) on a bend", needed.name),
+            (Part::BentWall(_), None) => "a plain wall on a bend".to_owned(),
             _ => format!("a {}", needed.name),
         };
         let at = worked.at(needed);

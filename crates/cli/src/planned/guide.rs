@@ -22,7 +22,7 @@ pub fn guide(set: &Set, planned: &Planned, composed: &Composed, pictures: Vec<Do
         artwork: faces::artwork(set),
         title: set.name.clone(),
         about: about(set, planned),
-        plan: view::view(planned, &set.name, set.parameters.module),
+        plan: view::view(planned, &set.name, &set.parameters),
         parts: parts(set, planned),
         steps: planned.steps.iter().enumerate().map(|(index, step)| guide_step(planned, index, step)).collect(),
         strength: strength(planned, &set.parameters),
@@ -149,6 +149,8 @@ fn on_plan(planned: &Planned, Place { level, spot }: Place) -> Option<PlanRef> {
         Spot::Biscuit(edge) => PlanItem::Biscuit(build.biscuits.iter().position(|other| *other == edge)?),
         // A pocket is under its tile; the post that it holds shows where.
         Spot::Pocket(at, _) => PlanItem::Post(build.posts.iter().position(|post| post.at == at)?),
+        Spot::TurnTile(tile) => PlanItem::Shape(tile),
+        Spot::BentWall(wall) => PlanItem::Bend(wall),
     };
     Some(PlanRef { level, item })
 }

@@ -9,6 +9,7 @@ pub mod guide;
 pub mod record;
 pub mod report;
 pub mod shopping;
+pub mod turns;
 pub mod view;
 
 use std::collections::BTreeMap;
@@ -22,6 +23,7 @@ use flatwright_planning::plan::{Edge, Level, Plan, Vertex};
 use flatwright_planning::problem::PlanProblem;
 use flatwright_planning::strength::{self, Advice, Capacities, Cut, Load, Strength};
 use flatwright_planning::tiling::{self, Cover};
+use flatwright_planning::turns::{Fit, in_the_way};
 use flatwright_planning::walls::walls_and_posts;
 
 use crate::import::Piece;
@@ -92,8 +94,11 @@ pub struct Kind {
 ///
 /// # Errors
 /// Everything that keeps the plan from being built, each with its place in the text.
-pub fn work_out(plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHand) -> Result<Worked, Vec<Problem>> {
+pub fn work_out(mut plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHand) -> Result<Worked, Vec<Problem>> {
     let mut problems = Vec::new();
+    for turn in plan.levels.iter_mut().flat_map(|level| &mut level.turns) {
+        turn.fit = Fit::of(turn, p);
+    }
     let mut left = tiles_on_hand(&plan, on_hand);
     let frames = match levels::frames(&plan) {
         Ok(frames) => frames,
@@ -108,6 +113,8 @@ pub fn work_out(plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHand) -
                         *stock = stock.saturating_sub(*count);
                     }
                 }
+                let found = in_the_way(&plan, level, &work.build, p);
+                problems.extend(found.iter().map(|found| problem(source, found)));
                 if let Some(below) = index.checked_sub(1).and_then(|below| plan.levels.get(below)) {
                     let found = levels::uncarried(&plan, level, &work.build, below, levels::walls_carry(p));
                     problems.extend(found.iter().map(|found| problem(source, found)));
@@ -184,9 +191,10 @@ fn floors(plan: &Plan, on_hand: &tiling::OnHand) -> Vec<PlanProblem> {
 fn join(plan: &Plan, works: &mut [LevelWork]) {
     let mut builds: Vec<LevelBuild> = works.iter().map(|work| work.build.clone()).collect();
     levels::join(&mut builds);
-    for ((work, build), below) in works.iter_mut().zip(builds).skip(1).zip(&plan.levels) {
+    let levels = plan.levels.iter().zip(plan.levels.iter().skip(1));
+    for ((work, build), (below, level)) in works.iter_mut().zip(builds).skip(1).zip(levels) {
         work.build = build;
-        work.advice.extend(strength::lift_off(below, &work.build, &work.strength));
+        work.advice.extend(strength::lift_off(below, level, &work.build, &work.strength));
     }
 }
 
@@ -251,6 +259,8 @@ impl Worked {
             Spot::Coupler(coupler) => drawn.vertex_in_text(build.posts[build.couplers[coupler].post].at),
             Spot::Pocket(at, _) => drawn.vertex_in_text(at),
             Spot::Biscuit(edge) => edge_in_text(drawn, edge),
+            Spot::TurnTile(tile) => turns::in_text(drawn, build.turn_tiles[tile].turn),
+            Spot::BentWall(wall) => turns::in_text(drawn, build.bent_walls[wall].turn),
             Spot::Wall(wall) => {
                 let wall = &build.walls[wall];
                 edge_in_text(drawn, Edge { from: wall.from, down: wall.down })
@@ -330,7 +340,7 @@ impl Planned {
     #[must_use]
     pub fn totals(&self) -> [usize; 4] {
         let sum = |count: fn(&LevelBuild) -> usize| self.levels.iter().map(|level| count(&level.build)).sum();
-        [self.levels.len(), sum(|b| b.tiles.len()), sum(|b| b.walls.len()), sum(|b| b.posts.len())]
+        [self.levels.len(), sum(LevelBuild::slabs), sum(|b| b.walls.len() + b.bent_walls.len()), sum(|b| b.posts.len())]
     }
 }
 

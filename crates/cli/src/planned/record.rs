@@ -8,6 +8,7 @@ use flatwright_planning::tiling::Fewest;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::turns::{self, TurnRecord};
 use super::{Planned, pair};
 
 /// A floor plan worked out. Columns count from the west and rows from the north, both from 0;
@@ -64,6 +65,9 @@ pub struct LevelRecord {
     pub tiles: Vec<TileRecord>,
     /// Walls.
     pub walls: Vec<WallRecord>,
+    /// Turns: what leaves the lattice. Absent where there is none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub turns: Vec<TurnRecord>,
     /// Posts, row by row.
     pub posts: Vec<PostRecord>,
     /// Biscuits.
@@ -104,7 +108,8 @@ pub struct CutRecord {
     pub capacity: u64,
     /// What one biscuit is taken to hold.
     pub biscuit: u32,
-    /// The tiles of the lighter side: indices into the level's tiles, from 0.
+    /// The tiles of the lighter side: indices into the level's tiles, from 0, and on from these into the tiles of
+    /// its turns, turn by turn.
     pub tiles: Vec<usize>,
 }
 
@@ -299,6 +304,7 @@ fn level_record(planned: &Planned, level: usize, load: Option<&Load>) -> LevelRe
         }),
         tiles: tiles.collect(),
         walls: walls.collect(),
+        turns: turns::records(planned, level),
         posts: posts.collect(),
         biscuits: biscuits.collect(),
         pockets: pockets.collect(),

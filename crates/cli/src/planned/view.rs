@@ -1,5 +1,6 @@
 //! A plan as a drawing.
 
+use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pieces::design::Mark;
 use flatwright_geometry::pieces::post::Stand;
 use flatwright_geometry::units::Mm;
@@ -7,9 +8,11 @@ use flatwright_planning::assemble::Spot;
 use flatwright_planning::plan::Edge;
 use flatwright_planning::strength::Joint;
 use flatwright_sheets::page::Colour;
-use flatwright_sheets::plan_view::{EdgeView, Fit, LevelView, PlanView, PostView, TileView, WallKind, WallView};
+use flatwright_sheets::plan_view::{
+    BendView, EdgeView, Fit, LevelView, PlanView, PostView, TileView, WallKind, WallView,
+};
 
-use super::Planned;
+use super::{Planned, turns};
 
 /// Tiles of surfaces without a colour.
 const PLAIN: Colour = Colour(0xF4, 0xF4, 0xF2);
@@ -22,9 +25,9 @@ const LONGEST: f64 = 1000.0;
 /// The plan with its pieces' identifiers and the weakest seam of each level. Its levels, and in
 /// them tiles, walls, posts and biscuits, stand in the plan's order.
 #[must_use]
-pub fn view(planned: &Planned, title: &str, module: Mm) -> PlanView {
-    let levels = (0..planned.levels.len()).map(|level| level_view(planned, level)).collect();
-    PlanView { title: title.to_owned(), module, levels }
+pub fn view(planned: &Planned, title: &str, p: &Parameters) -> PlanView {
+    let levels = (0..planned.levels.len()).map(|level| level_view(planned, level, p)).collect();
+    PlanView { title: title.to_owned(), module: p.module, levels }
 }
 
 /// How large the drawing is, so that the largest level stays a picture that can be opened.
@@ -34,7 +37,7 @@ pub fn fit(planned: &Planned) -> Fit {
     Fit::Square(Mm::new((LONGEST / longest as f64).min(SQUARE)))
 }
 
-fn level_view(planned: &Planned, level: usize) -> LevelView {
+fn level_view(planned: &Planned, level: usize, p: &Parameters) -> LevelView {
     let (drawn, work) = (&planned.plan.levels[level], &planned.levels[level]);
     let build = &work.build;
     // Of several pieces in a place one stands for it: the one that shows, or else the first.
@@ -68,6 +71,14 @@ fn level_view(planned: &Planned, level: usize) -> LevelView {
         arms: post.post.arms.bits(),
         plate: post.post.stand == Stand::BasePlate,
     });
+    let shapes = build.turn_tiles.iter().enumerate().filter_map(|(index, place)| {
+        let colour = colour(place.surface).map_or(PLAIN, |(r, g, b)| Colour(r, g, b).shaded(PALER));
+        turns::shape(drawn.turns.get(place.turn)?, place, p, label(Spot::TurnTile(index)), colour)
+    });
+    let bends = build.bent_walls.iter().enumerate().filter_map(|(index, place)| {
+        let line = turns::line(drawn.turns.get(place.turn)?, place.bend, p);
+        Some(BendView { line, label: label(Spot::BentWall(index)), kind: wall_kind(planned, place.design) })
+    });
     let across = work.weakest().map_or(&[][..], |cut| &cut.across);
     let cut = across.iter().filter_map(|&tie| match work.strength.ties[tie].joint {
         Joint::Biscuit(edge) => Some(edge_view(edge)),
@@ -79,6 +90,8 @@ fn level_view(planned: &Planned, level: usize) -> LevelView {
         rows: drawn.height,
         tiles: tiles.collect(),
         walls: walls.collect(),
+        shapes: shapes.collect(),
+        bends: bends.collect(),
         posts: posts.collect(),
         biscuits: build.biscuits.iter().copied().map(edge_view).collect(),
         cut: cut.collect(),

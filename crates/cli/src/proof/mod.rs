@@ -3,7 +3,11 @@
 //! [`proof()`] gives the report and the assembled bodies; [`scene()`] shows the bodies in the artwork
 //! of the set.
 
-use flatwright_folding::build::{Build, Corner, Placed, Run, Seam, on_each_other};
+mod turns;
+
+use std::collections::BTreeMap;
+
+use flatwright_folding::build::{BentCorner, Build, Corner, Placed, Run, Seam, on_each_other};
 use flatwright_folding::place::{Body, Lattice};
 use flatwright_folding::report::Report;
 use flatwright_folding::rules::{Case, InHand, PageUse, levels_stand, shared};
@@ -11,12 +15,14 @@ use flatwright_folding::scene::{self, Paint, Print, Rgb, Scene, Shown, Skin};
 use flatwright_folding::stack::Tolerances;
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::PieceKind;
+use flatwright_geometry::pieces::bend_pocket::BendPocket;
 use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_planning::assemble::Spot;
 use flatwright_planning::plan::Vertex;
+use flatwright_planning::turns::Turn;
 use flatwright_sheets::view::{Arrangement, Prints};
 
 use crate::faces;
@@ -165,12 +171,21 @@ fn level(planned: &Planned, index: usize) -> Level {
         let seam = Seam { north: edge.down };
         build.biscuits.push(Placed::new(beside(Spot::Biscuit(*edge), edge.from, edge.down), seam, at(from)));
     }
+    turns::add(planned, index, &at, &|spot, (x, y)| named(spot, "in the turn from", x, y), &mut build);
+    let cut: BTreeMap<(Vertex, usize), BendPocket> = drawn.turns.iter().flat_map(Turn::pockets).collect();
     for (vertex, quadrant) in &work.pockets {
         let corner = Corner { quadrant: u32::try_from(*quadrant).unwrap_or(0) };
         let named = name(Spot::Pocket(*vertex, *quadrant), vertex.x, vertex.y);
         // Four pockets can share a vertex: the quadrant tells them apart.
         let quadrant = flatwright_geometry::pieces::post::QUADRANTS[*quadrant % 4];
-        build.pockets.push(Placed::new(format!("{named}, {quadrant}"), corner, at(*vertex)));
+        let named = format!("{named}, {quadrant}");
+        match cut.get(&(*vertex, corner.quadrant as usize)) {
+            Some(pocket) => {
+                let corner = BentCorner { pocket: *pocket, quadrant: corner.quadrant };
+                build.bend_pockets.push(Placed::new(named, corner, at(*vertex)));
+            }
+            None => build.pockets.push(Placed::new(named, corner, at(*vertex))),
+        }
     }
     Level { name: drawn.name.clone(), build }
 }
@@ -263,21 +278,25 @@ fn shown_level<'a, 's>(
     let shown = bodies.iter().map(|body| {
         let Some((spot, tile)) = counts.place(built, capped, body.kind) else { return Shown::new(body, FACE, STOCK) };
         let pieces: Vec<&Piece> = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces).collect();
-        let mut worn = |wanted: PieceKind| {
+        let worn = |prints: &mut Vec<&'s Piece>, wanted: PieceKind| {
             let piece = pieces.iter().find(|piece| piece.face.is_some() && piece.pattern.kind == wanted)?;
-            let known = prints.iter().position(|known| known.id == piece.id);
-            let print = known.unwrap_or_else(|| {
-                prints.push(piece);
-                prints.len() - 1
-            });
-            Some((*piece, print))
+            Some((*piece, print_of(prints, piece)))
         };
-        let Some((piece, print)) = covering(body.kind).and_then(&mut worn) else {
+        let Some((piece, print)) = covering(body.kind).and_then(|kind| worn(prints, kind)) else {
             return Shown::new(body, FACE, STOCK);
         };
         let mut skins = vec![tile.map_or(Skin::as_drawn(print), |tile| Skin::on_tile(print, tile))];
+        let mut cover = tile.and_then(|tile| scene::cover(&set.parameters, tile).ok().flatten());
+        match spot {
+            Spot::TurnTile(index) => {
+                let turns = built.build.turn_tiles.get(index).map_or(0, |placed| placed.piece.turns);
+                (cover, skins) = turns::covered(piece, print, turns, &set.parameters);
+            }
+            Spot::BentWall(_) => skins = turns::skins(&pieces, body, |piece| print_of(prints, piece)),
+            _ => {}
+        }
         // The box of a niche comes behind its wall's own solids.
-        if let Some((tray, print)) = worn(PieceKind::NicheBox) {
+        if let Some((tray, print)) = worn(prints, PieceKind::NicheBox) {
             let first = body.solids.len().saturating_sub(tray.pattern.net.panels.len());
             skins.push(Skin { first, ..Skin::as_drawn(print) });
         }
@@ -285,10 +304,17 @@ fn shown_level<'a, 's>(
         let face = colour.map_or(FACE, |colour| Rgb(colour.0, colour.1, colour.2));
         // Where no paper is folded over it, the edge of board is bare.
         let paint = Paint { edges: STOCK, ..Paint::of(body.kind, face, STOCK) };
-        let cover = tile.and_then(|tile| scene::cover(&set.parameters, tile).ok().flatten());
         Shown { body, paint, cover, skins }
     });
     Some(shown.collect())
+}
+
+/// The number of a piece among those that are worn, which it joins.
+fn print_of<'s>(prints: &mut Vec<&'s Piece>, piece: &'s Piece) -> usize {
+    prints.iter().position(|known| known.id == piece.id).unwrap_or_else(|| {
+        prints.push(piece);
+        prints.len() - 1
+    })
 }
 
 /// The flat piece that shows on a body.
@@ -296,7 +322,9 @@ const fn covering(body: PieceKind) -> Option<PieceKind> {
     match body {
         PieceKind::TileCore => Some(PieceKind::TileWrap),
         PieceKind::WallCore => Some(PieceKind::WallFacing),
-        PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall => Some(body),
+        PieceKind::TurnCore => Some(PieceKind::TurnWrap),
+        PieceKind::BentCore => Some(PieceKind::BentFacing),
+        PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall | PieceKind::BentWall => Some(body),
         _ => None,
     }
 }
@@ -308,6 +336,8 @@ struct Counts {
     posts: usize,
     walls: usize,
     caps: usize,
+    turn_tiles: usize,
+    bent_walls: usize,
 }
 
 impl Counts {
@@ -326,6 +356,8 @@ impl Counts {
             PieceKind::Post => (Spot::Post(next(&mut self.posts)), None),
             PieceKind::PostCap => (Spot::Cap(*capped.get(next(&mut self.caps))?), None),
             PieceKind::CardWall | PieceKind::WallCore => (Spot::Wall(next(&mut self.walls)), None),
+            PieceKind::TurnCore => (Spot::TurnTile(next(&mut self.turn_tiles)), None),
+            PieceKind::BentWall | PieceKind::BentCore => (Spot::BentWall(next(&mut self.bent_walls)), None),
             _ => return None,
         })
     }

@@ -7,18 +7,23 @@ mod needed;
 mod on_hand;
 mod verify;
 mod verify_levels;
+mod verify_turns;
 
 pub use needed::{Needed, Place, Spot, pieces};
 pub use on_hand::{OnHand, TilesOnHand, shortfall};
 pub use verify::{Fault, verify};
 pub use verify_levels::verify_levels;
 
+use std::collections::BTreeMap;
+
 use crate::build::{LevelBuild, PostPlace, TilePlace, WallPlace};
 use crate::plan::{Edge, Level, Plan, Vertex};
+use crate::turns::{self, Side};
 
 /// A level from its tiles, walls and posts.
 ///
-/// A biscuit lies on every lattice edge with a different tile on either side, under walls too. A
+/// The tiles and walls of turns are added. A biscuit lies on every lattice edge with a different tile on
+/// either side, under walls too, but where the tile of a turn has no notch. A
 /// pocket lies under every tile's corner that holds a foot of a post. Where the plan has caps, every
 /// post with nothing above it carries one. The lists are sorted as
 /// [`LevelBuild`] says. What joins levels comes from [`crate::levels::join`].
@@ -36,7 +41,8 @@ pub fn assemble(
     build.tiles.sort();
     build.walls.sort();
     build.posts.sort_by_key(|post| (post.at.y, post.at.x));
-    let owners = Owners::of(level, &build.tiles);
+    (build.turn_tiles, build.bent_walls) = turns::pieces(level);
+    let owners = Owners::with_turns(level, &build);
     build.biscuits = owners.seams().collect();
     build.caps = (0..build.posts.len()).filter(|&post| plan.cap_at(level, build.posts[post].at)).collect();
     build.pockets = pockets(&build.posts, &owners);
@@ -58,12 +64,29 @@ pub(crate) struct Owners {
     width: usize,
     height: usize,
     cells: Vec<Option<usize>>,
+    /// Tiles of turns beside edges in which they have a notch, as [`Owners::sides`] gives them.
+    beside: BTreeMap<Edge, [Option<usize>; 2]>,
+    /// Those with a corner at a vertex, by quadrant.
+    corners: BTreeMap<(Vertex, usize), usize>,
 }
 
 impl Owners {
     /// Of overlapping tiles the first one counts; cells outside the level count for none.
     pub fn of(level: &Level, tiles: &[TilePlace]) -> Self {
         Self::within(level.width, level.height, tiles)
+    }
+
+    /// As [`Self::of`], with the tiles of turns: they are numbered on from the tiles, as [`LevelBuild::slab`] has them.
+    pub fn with_turns(level: &Level, build: &LevelBuild) -> Self {
+        let mut owners = Self::of(level, &build.tiles);
+        for (index, place) in build.turn_tiles.iter().enumerate() {
+            let (slab, turn) = (build.tiles.len() + index, &level.turns[place.turn]);
+            owners.corners.extend(turn.corners(place.tile).into_iter().map(|corner| (corner, slab)));
+            for Side { edge, of, .. } in turn.sides(place.tile).into_iter().filter(|side| side.notched) {
+                owners.beside.entry(edge).or_default()[of] = Some(slab);
+            }
+        }
+        owners
     }
 
     /// As [`Self::of`], for a level as large as its tiles reach.
@@ -82,7 +105,7 @@ impl Owners {
                 }
             }
         }
-        Self { width, height, cells }
+        Self { width, height, cells, beside: BTreeMap::new(), corners: BTreeMap::new() }
     }
 
     fn cell(&self, x: Option<usize>, y: Option<usize>) -> Option<usize> {
@@ -92,7 +115,11 @@ impl Owners {
 
     /// The tile in a quadrant of a vertex (order of
     /// [`flatwright_geometry::pieces::post::QUADRANTS`]).
-    pub fn around(&self, Vertex { x, y }: Vertex, quadrant: usize) -> Option<usize> {
+    pub fn around(&self, at: Vertex, quadrant: usize) -> Option<usize> {
+        self.tile_around(at, quadrant).or_else(|| self.corners.get(&(at, quadrant)).copied())
+    }
+
+    fn tile_around(&self, Vertex { x, y }: Vertex, quadrant: usize) -> Option<usize> {
         match quadrant {
             0 => self.cell(Some(x), y.checked_sub(1)),
             1 => self.cell(x.checked_sub(1), y.checked_sub(1)),
@@ -101,14 +128,13 @@ impl Owners {
         }
     }
 
-    /// The tiles north and south of a west-east edge, west and east of a north-south one.
+    /// The tiles north and south of a west-east edge, west and east of a north-south one; the tile of a turn
+    /// only where it has a notch.
     pub fn sides(&self, edge: Edge) -> [Option<usize>; 2] {
         let from = edge.from;
-        if edge.down {
-            [self.around(from, 2), self.around(from, 3)]
-        } else {
-            [self.around(from, 0), self.around(from, 3)]
-        }
+        let before = self.tile_around(from, if edge.down { 2 } else { 0 });
+        let turns = self.beside.get(&edge).copied().unwrap_or_default();
+        [before.or(turns[0]), self.tile_around(from, 3).or(turns[1])]
     }
 
     /// All edges with different tiles on their sides: west-east ones first, row by row.

@@ -1,5 +1,9 @@
 //! What the levels of a plan need, counted.
 
+use std::collections::BTreeMap;
+
+use flatwright_geometry::pieces::bend_pocket::BendPocket;
+use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{Post, Stand};
@@ -8,6 +12,7 @@ use flatwright_geometry::pieces::wall::Wall;
 
 use crate::build::{LevelBuild, TilePlace};
 use crate::plan::{Edge, ExtraPiece, Plan, Vertex};
+use crate::turns::Turn;
 
 /// One kind of piece, as often as it is needed.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,6 +58,10 @@ pub enum Spot {
     Cap(usize),
     /// Index into the level's couplers.
     Coupler(usize),
+    /// Index into the level's tiles of turns.
+    TurnTile(usize),
+    /// Index into the level's walls on bends.
+    BentWall(usize),
 }
 
 /// Everything that the plan needs, each kind once.
@@ -60,7 +69,7 @@ pub enum Spot {
 /// `builds` are the plan's levels in their order. Cores of one size are one kind whatever lies on
 /// them; wraps differ by their surface, walls by their design. Cores come first (largest first),
 /// then wraps by surface, biscuits, pockets, plates, plugs, sleeves, walls by design,
-/// caps and couplers.
+/// caps and couplers, and the pieces of turns.
 #[must_use]
 pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
     let mut list = List(Vec::new());
@@ -75,8 +84,26 @@ pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
         for &edge in &build.biscuits {
             list.add(Piece::Biscuit, BISCUIT, None, None, put(Spot::Biscuit(edge)));
         }
+        let turns = plan.levels.get(level).map_or(&[][..], |level| &level.turns);
+        let cut: BTreeMap<(Vertex, usize), BendPocket> = turns.iter().flat_map(Turn::pockets).collect();
         for &(at, quadrant) in &build.pockets {
-            list.add(Piece::Pocket, POCKET, None, None, put(Spot::Pocket(at, quadrant)));
+            let place = put(Spot::Pocket(at, quadrant));
+            match cut.get(&(at, quadrant)) {
+                Some(pocket) => list.add(Piece::BendPocket(*pocket), "pocket at a bend", None, None, place),
+                None => list.add(Piece::Pocket, POCKET, None, None, place),
+            }
+        }
+        for (index, place) in build.turn_tiles.iter().enumerate() {
+            let spot = put(Spot::TurnTile(index));
+            list.add(Piece::TurnCore(place.tile), "core of a turn's tile", None, None, spot);
+            let surface = plan.surfaces.get(place.surface).map_or("floor", |surface| &surface.name);
+            list.add(Piece::TurnWrap(place.tile), surface, Some(place.surface), None, spot);
+        }
+        for (index, place) in build.bent_walls.iter().enumerate() {
+            let design = plan.designs.get(place.design);
+            let wall = BentWall { bend: place.bend, opening: design.and_then(|design| design.opening.clone()) };
+            let name = design.map_or("wall", |design| &design.name);
+            list.add(Piece::BentWall(wall), name, None, Some(place.design), put(Spot::BentWall(index)));
         }
         for (index, post) in build.posts.iter().enumerate() {
             let post: Post = post.post.up_to_rotation();

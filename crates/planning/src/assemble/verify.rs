@@ -7,6 +7,7 @@ use flatwright_geometry::pieces::post::{FACES, Feet, QUADRANTS, Stand};
 use flatwright_geometry::pieces::tile::Reliefs;
 
 use super::Owners;
+use super::verify_turns::{self, Turned};
 use crate::build::{LevelBuild, TilePlace};
 use crate::plan::{Edge, Level, Plan, Vertex};
 
@@ -77,6 +78,33 @@ pub enum Fault {
     /// A cap on a post that is not there.
     #[error("a cap lies on post {post}, which is not there")]
     NoPost { post: usize },
+    /// A turn whose block leaves the level.
+    #[error("the turn about {} leaves the drawing", vertex(at))]
+    Block { at: Vertex },
+    /// A turn over floor, or over another turn.
+    #[error("the turn about {} lies over other floor at row {}, column {}", vertex(at), y + 1, x + 1)]
+    BlockOver { at: Vertex, x: usize, y: usize },
+    /// A wall along the lattice inside a turn's block.
+    #[error("a wall stands at {} inside the turn about {}", vertex(&edge.from), vertex(at))]
+    WallInTurn { at: Vertex, edge: Edge },
+    /// A turn without all of its tiles, or with others.
+    #[error("the turn about {} has {found} tiles that fit it, not its {expected} alone", vertex(at))]
+    TurnTiles { at: Vertex, expected: usize, found: usize },
+    /// A turn without all of its walls, or with others.
+    #[error("the turn about {} has {found} walls that fit it, not its {expected} alone", vertex(at))]
+    TurnWalls { at: Vertex, expected: usize, found: usize },
+    /// A piece of a turn that is not there.
+    #[error("a piece belongs to turn {turn}, which is not there")]
+    NoTurn { turn: usize },
+    /// A bend's end without a post that has a slot for it.
+    #[error("a wall on a bend ends at {}, where no post has a slot to the {}", vertex(at), FACES[face % 4])]
+    NoSlotForBend { at: Vertex, face: usize },
+    /// A tile of a turn above the ground with too little under it.
+    #[error("a tile of the turn about {} rests on the level below with less than all of its corners", vertex(at))]
+    HangingTurn { at: Vertex },
+    /// A post in the side of a turn's tile.
+    #[error("the post at {} meets the tile of a turn, which is not relieved there", vertex(at))]
+    Closed { at: Vertex },
 }
 
 fn vertex(v: &Vertex) -> String {
@@ -89,17 +117,20 @@ fn vertex(v: &Vertex) -> String {
 /// stands inside a tile; every drawn edge has its wall; every wall's end meets a post with a slot
 /// for it and every slot a wall; posts stand where all tiles around them are relieved, on the feet
 /// that the tiles ask for; every seam has one biscuit and every foot one pocket;
-/// and posts with nothing above them carry a cap each where the plan has caps, no others.
+/// posts with nothing above them carry a cap each where the plan has caps, no others; and every turn lies
+/// on cells of its own with its tiles and walls, which count as those of cells and edges do.
 /// How levels stand on each other is for [`super::verify_levels`].
 #[must_use]
 pub fn verify(plan: &Plan, level: &Level, build: &LevelBuild) -> Vec<Fault> {
     let owners = Owners::of(level, &build.tiles);
+    let turned = Turned::of(level);
     let mut faults = Vec::new();
     tiles(plan, level, build, &mut faults);
     walls(level, build, &owners, &mut faults);
-    slots(build, &mut faults);
-    posts(plan, build, &owners, &mut faults);
-    ties(build, &owners, &mut faults);
+    slots(build, &turned, &mut faults);
+    posts(plan, build, &owners, &turned, &mut faults);
+    ties(build, &owners, &turned, &mut faults);
+    verify_turns::turns(level, build, &mut faults);
     caps(plan, level, build, &mut faults);
     faults
 }
@@ -157,7 +188,7 @@ fn walls(level: &Level, build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fa
 }
 
 /// Wall ends against slots, both ways.
-fn slots(build: &LevelBuild, faults: &mut Vec<Fault>) {
+fn slots(build: &LevelBuild, turned: &Turned, faults: &mut Vec<Fault>) {
     let mut arms: BTreeMap<Vertex, [bool; 4]> = BTreeMap::new();
     for post in &build.posts {
         let slots = [0, 1, 2, 3].map(|face| post.post.arms.has(face));
@@ -178,17 +209,25 @@ fn slots(build: &LevelBuild, faults: &mut Vec<Fault>) {
             faults.push(Fault::Through { wall: index, at });
         }
     }
+    for &(at, face) in &turned.ends {
+        match arms.get_mut(&at) {
+            Some(slots) if slots[face] => slots[face] = false,
+            _ => faults.push(Fault::NoSlotForBend { at, face }),
+        }
+    }
     for (at, slots) in arms {
         let spare = (0..4).filter(|&face| slots[face]);
         faults.extend(spare.map(|face| Fault::NoWall { at, face }));
     }
 }
 
-fn posts(plan: &Plan, build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fault>) {
+fn posts(plan: &Plan, build: &LevelBuild, owners: &Owners, turned: &Turned, faults: &mut Vec<Fault>) {
     for post in &build.posts {
         let at = post.at;
         let around = [0, 1, 2, 3].map(|quadrant| owners.around(at, quadrant));
-        let feet = (0..4u8).filter(|&q| around[usize::from(q)].is_some()).fold(0, |bits, q| bits | 1 << q);
+        let there = |q: usize| around[q].is_some() || turned.corners.contains_key(&(at, q));
+        let feet = (0..4u8).filter(|&q| there(usize::from(q))).fold(0, |bits, q| bits | 1 << q);
+        faults.extend(turned.closed.get(&at).map(|&at| Fault::Closed { at }));
         let expected = if feet == 0 { Stand::BasePlate } else { Stand::Feet(Feet::from_bits(feet)) };
         if post.post.stand != expected {
             faults.push(Fault::Stand { at, expected, found: post.post.stand });
@@ -219,7 +258,8 @@ fn caps(plan: &Plan, level: &Level, build: &LevelBuild, faults: &mut Vec<Fault>)
         let Vertex { x, y } = post.at;
         let covered = above.is_some_and(|above| {
             let floor = |dx: usize, dy: usize| x >= dx && y >= dy && above.cell(x - dx, y - dy).is_some();
-            floor(0, 0) || floor(1, 0) || floor(0, 1) || floor(1, 1) || walled.contains(&post.at)
+            let near = floor(0, 0) || floor(1, 0) || floor(0, 1) || floor(1, 1);
+            near || walled.contains(&post.at) || verify_turns::covers(above, post.at)
         });
         let expected = usize::from(plan.caps && !covered);
         let found = build.caps.iter().filter(|cap| **cap == index).count();
@@ -231,8 +271,14 @@ fn caps(plan: &Plan, level: &Level, build: &LevelBuild, faults: &mut Vec<Fault>)
     faults.extend(astray.map(|&post| Fault::NoPost { post }));
 }
 
-fn ties(build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fault>) {
+fn ties(build: &LevelBuild, owners: &Owners, turned: &Turned, faults: &mut Vec<Fault>) {
     let mut biscuits: BTreeMap<Edge, (usize, usize)> = owners.seams().map(|edge| (edge, (1, 0))).collect();
+    for (edge, notched) in &turned.notched {
+        let tiles = owners.sides(*edge).map(|tile| usize::from(tile.is_some()));
+        if [0, 1].into_iter().all(|side| notched[side] + tiles[side] == 1) {
+            biscuits.insert(*edge, (1, 0));
+        }
+    }
     for &edge in &build.biscuits {
         biscuits.entry(edge).or_default().1 += 1;
     }
@@ -243,7 +289,8 @@ fn ties(build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fault>) {
     }
     let mut pockets: BTreeMap<(Vertex, usize), (usize, usize)> = BTreeMap::new();
     for post in &build.posts {
-        for quadrant in (0..4).filter(|&q| owners.around(post.at, q).is_some()) {
+        let there = |q: &usize| owners.around(post.at, *q).is_some() || turned.corners.contains_key(&(post.at, *q));
+        for quadrant in (0..4).filter(there) {
             pockets.entry((post.at, quadrant)).or_default().0 = 1;
         }
     }

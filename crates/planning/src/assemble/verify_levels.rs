@@ -6,6 +6,7 @@ use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::opening::Opening;
 
 use super::verify::Fault;
+use super::verify_turns;
 use crate::build::{LevelBuild, PostPlace, WallPlace};
 use crate::plan::{Edge, Level, Plan, Vertex};
 
@@ -15,7 +16,7 @@ use crate::plan::{Edge, Level, Plan, Vertex};
 /// that carries a level, and has one coupler with that post's arms; no other post is as high. Every tile
 /// above the ground has a post at all four of its corners or (where `walls` carry) a wall below one of the
 /// sides there that is not cut down; or at three, and at the fourth a biscuit on both of its sides to a tile
-/// with as much at three or more.
+/// with as much at three or more. Tiles of turns have posts at all of their corners, and none is a spandrel.
 #[must_use]
 pub fn verify_levels(plan: &Plan, builds: &[LevelBuild], walls: bool) -> Vec<(usize, Fault)> {
     let mut faults = Vec::new();
@@ -26,6 +27,7 @@ pub fn verify_levels(plan: &Plan, builds: &[LevelBuild], walls: bool) -> Vec<(us
             Some(below) => {
                 tell(posts(build, &builds[below]));
                 tell(tiles(plan, level, build, &builds[below], walls));
+                tell(verify_turns::carried(level, build));
             }
             None => tell(build.couplers.iter().map(|place| astray(build, place.post)).collect()),
         }

@@ -8,6 +8,7 @@ use super::{Cut, Joint, Part, Strength};
 use crate::assemble::Owners;
 use crate::build::{LevelBuild, TilePlace};
 use crate::plan::{Edge, Level, Plan};
+use crate::turns::part_name;
 
 /// One piece of advice. Its text names tiles by row and column of their north-west cell, from 1.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -90,18 +91,18 @@ pub fn tile_name(tile: &TilePlace) -> String {
 #[must_use]
 pub fn advise(plan: &Plan, level: &Level, build: &LevelBuild, strength: &Strength) -> Vec<Advice> {
     let mut advice = Vec::new();
-    let name = |tile: usize| tile_name(&build.tiles[tile]);
+    let name = |tile: usize| slab_name(level, build, tile);
     if strength.parts.len() > 1 {
         let parts = strength.parts.iter().map(|part| (name(part.tiles[0]), part.area)).collect();
         advice.push(Advice::Separate { parts });
     }
-    let owners = Owners::of(level, &build.tiles);
+    let owners = Owners::with_turns(level, build);
     for (index, part) in strength.parts.iter().enumerate() {
         let Part { weakest: Some(weakest), fold: Some(fold), .. } = part else { continue };
-        let [one, other] = [0, 1].map(|side| middle_tile(build, &fold.sides[side]));
+        let [one, other] = [0, 1].map(|side| middle_tile(level, build, &fold.sides[side]));
         let under = [(one, name(one)), (other, name(other))];
         advice.push(Advice::Lift { part: index, under, areas: fold.areas });
-        advice.push(weak(build, strength, index, weakest));
+        advice.push(weak(level, build, strength, index, weakest));
         let seams = seams_across(&owners, weakest);
         let bare: Vec<Edge> = seams.iter().copied().filter(|edge| !build.biscuits.contains(edge)).collect();
         if bare.is_empty() {
@@ -126,16 +127,29 @@ pub fn advise(plan: &Plan, level: &Level, build: &LevelBuild, strength: &Strengt
     advice
 }
 
+/// A tile's name, that of a turn among them.
+fn slab_name(level: &Level, build: &LevelBuild, slab: usize) -> String {
+    let square = build.slab(level, slab);
+    match slab.checked_sub(build.tiles.len()) {
+        Some(turn) => {
+            let part = part_name(build.turn_tiles[turn].tile.part);
+            let TilePlace { x, y, width, .. } = square;
+            format!("row {}, column {} ({part} of the turn over {width} x {width})", y + 1, x + 1)
+        }
+        None => tile_name(&square),
+    }
+}
+
 /// Where to take hold of a level that stands on another: the posts nearest to the middle of either side
 /// of the line where it folds most easily, or its first and last ones where it is one tile. `None` where
 /// that is one post.
 #[must_use]
-pub fn lift_off(below: &Level, build: &LevelBuild, strength: &Strength) -> Option<Advice> {
+pub fn lift_off(below: &Level, level: &Level, build: &LevelBuild, strength: &Strength) -> Option<Advice> {
     let fold = strength.parts.iter().find_map(|part| part.fold.as_ref());
     // Twice the middle of each side of the fold, as the hands should be there.
     let targets = match fold {
         Some(fold) => [0, 1].map(|side| {
-            let tile = build.tiles[middle_tile(build, &fold.sides[side])];
+            let tile = build.slab(level, middle_tile(level, build, &fold.sides[side]));
             (2 * tile.x + tile.width, 2 * tile.y + tile.height)
         }),
         None => {
@@ -159,13 +173,13 @@ pub fn lift_off(below: &Level, build: &LevelBuild, strength: &Strength) -> Optio
     (one != other).then(|| Advice::LiftOff { below: below.name.clone(), posts: [name(one), name(other)] })
 }
 
-fn weak(build: &LevelBuild, strength: &Strength, part: usize, cut: &Cut) -> Advice {
+fn weak(level: &Level, build: &LevelBuild, strength: &Strength, part: usize, cut: &Cut) -> Advice {
     let light = &cut.sides[0];
     let along = |tile: &usize| cut.across.iter().any(|&tie| strength.ties[tie].tiles.contains(tile));
     let named: Vec<String> = light
         .iter()
         .filter(|tile| light.len() <= 3 || along(tile))
-        .map(|&tile| tile_name(&build.tiles[tile]))
+        .map(|&tile| slab_name(level, build, tile))
         .collect();
     let mut joints = [0; 3];
     // A wall that ties a pair on both of its sides is still one wall.
@@ -185,9 +199,9 @@ fn weak(build: &LevelBuild, strength: &Strength, part: usize, cut: &Cut) -> Advi
 }
 
 /// The tile whose middle is nearest the middle of their area; of equal ones the first.
-fn middle_tile(build: &LevelBuild, tiles: &[usize]) -> usize {
+fn middle_tile(level: &Level, build: &LevelBuild, tiles: &[usize]) -> usize {
     // Twice the middle, times the area: whole numbers throughout.
-    let sums = tiles.iter().map(|&tile| build.tiles[tile]).fold((0i128, 0i128, 0i128), |(a, x, y), tile| {
+    let sums = tiles.iter().map(|&tile| build.slab(level, tile)).fold((0i128, 0i128, 0i128), |(a, x, y), tile| {
         let area = (tile.width * tile.height) as i128;
         (a + area, x + area * (2 * tile.x + tile.width) as i128, y + area * (2 * tile.y + tile.height) as i128)
     });
@@ -197,7 +211,7 @@ fn middle_tile(build: &LevelBuild, tiles: &[usize]) -> usize {
         let dy = (2 * tile.y + tile.height) as i128 * area - y;
         dx * dx + dy * dy
     };
-    tiles.iter().copied().min_by_key(|&tile| distance(&build.tiles[tile])).unwrap_or(0)
+    tiles.iter().copied().min_by_key(|&tile| distance(&build.slab(level, tile))).unwrap_or(0)
 }
 
 /// The seams whose two tiles lie on different sides of a cut.
@@ -233,7 +247,7 @@ fn longest_run_first(edges: &[Edge]) -> Vec<Edge> {
 
 /// The size of the tile that could take the place of two, the longer side first.
 fn merged(plan: &Plan, level: &Level, build: &LevelBuild, one: usize, other: usize) -> Option<(usize, usize)> {
-    let (a, b) = (build.tiles[one], build.tiles[other]);
+    let (a, b) = (*build.tiles.get(one)?, *build.tiles.get(other)?);
     let beside = a.y == b.y && a.height == b.height && (a.x + a.width == b.x || b.x + b.width == a.x);
     let below = a.x == b.x && a.width == b.width && (a.y + a.height == b.y || b.y + b.height == a.y);
     if a.surface != b.surface || !(beside || below) {

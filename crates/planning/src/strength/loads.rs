@@ -16,7 +16,7 @@ use flatwright_geometry::pieces::coupler;
 use flatwright_geometry::pieces::post::{Arms, Post, Stand};
 use flatwright_geometry::units::plain;
 
-use crate::build::{LevelBuild, TilePlace, WallPlace};
+use crate::build::{BentWallPlace, LevelBuild, TilePlace, TurnTilePlace, WallPlace};
 use crate::levels::{Ground, vertices, walls_carry};
 use crate::plan::{Plan, Vertex};
 
@@ -124,12 +124,20 @@ pub fn loads(plan: &Plan, builds: &[LevelBuild], p: &Parameters) -> Vec<Option<L
         let ground = Ground::new(plan, build, &plan.levels[upper - 1], walls_carry(p));
         let mut on = Below::new(below);
         let ties = build.biscuits.len() as f64 * biscuit(p) + build.pockets.len() as f64 * pocket(p);
-        let ties = ties / (build.tiles.len().max(1) as f64);
+        let ties = ties / (build.slabs().max(1) as f64);
         for tile in &build.tiles {
             let grams = self::tile(p, tile) + ties;
             let corners = crate::levels::corners(tile).into_iter().zip(ground.rests(tile));
             let resting: Vec<Vertex> = corners.filter(|(_, rests)| *rests).map(|(at, _)| at).collect();
             resting.iter().for_each(|at| on.vertex(*at, grams / resting.len() as f64));
+            weight += grams;
+        }
+        let turn = |index: usize| plan.levels.get(upper).and_then(|level| level.turns.get(index));
+        for place in &build.turn_tiles {
+            let Some(turn) = turn(place.turn) else { continue };
+            let grams = turn_tile(p, place) + ties;
+            let corners = turn.corners(place.tile);
+            corners.iter().for_each(|(at, _)| on.vertex(*at, grams / corners.len() as f64));
             weight += grams;
         }
         for (index, post) in build.posts.iter().enumerate() {
@@ -142,6 +150,12 @@ pub fn loads(plan: &Plan, builds: &[LevelBuild], p: &Parameters) -> Vec<Option<L
         for wall in &build.walls {
             let grams = self::wall(p, wall);
             [wall.from, wall.to()].into_iter().for_each(|at| on.vertex(at, grams / 2.0));
+            weight += grams;
+        }
+        for place in &build.bent_walls {
+            let Some(turn) = turn(place.turn) else { continue };
+            let grams = bent_wall(p, place);
+            turn.ends(place.bend).into_iter().for_each(|(at, _)| on.vertex(at, grams / 2.0));
             weight += grams;
         }
         on_posts.clone_from(&on.posts);
@@ -227,6 +241,14 @@ fn tile(p: &Parameters, tile: &TilePlace) -> f64 {
     grams(w * h * p.board.get(), board(p).0) + grams(paper * p.paper.get(), CARD)
 }
 
+/// Of a turn; its paper as if it went round the whole block, so rather too much.
+fn turn_tile(p: &Parameters, place: &TurnTilePlace) -> f64 {
+    let m = p.module.get();
+    let area = place.modules() * m * m;
+    let paper = area + 4.0 * f64::from(place.tile.bend.reach) * m * (p.board + p.wrap_return).get();
+    grams(area * p.board.get(), board(p).0) + grams(paper * p.paper.get(), CARD)
+}
+
 fn biscuit(p: &Parameters) -> f64 {
     let (length, width) = p.biscuit();
     grams(length.get() * width.get() * p.board.get(), board(p).0)
@@ -259,7 +281,17 @@ fn joint(p: &Parameters) -> f64 {
 
 /// Without its openings, so rather too much.
 fn wall(p: &Parameters, wall: &WallPlace) -> f64 {
-    let face = wall.span as f64 * p.module.get() * p.wall_height.get();
+    upright(p, wall.span as f64 * p.module.get())
+}
+
+/// As long as its middle line.
+fn bent_wall(p: &Parameters, place: &BentWallPlace) -> f64 {
+    let line = place.bend.line(p);
+    upright(p, line.windows(2).map(|pair| (pair[1].x - pair[0].x).hypot(pair[1].y - pair[0].y)).sum())
+}
+
+fn upright(p: &Parameters, length: f64) -> f64 {
+    let face = length * p.wall_height.get();
     match p.walls {
         WallBuild::Card => grams(2.0 * face * p.card.get(), CARD),
         WallBuild::Board => grams(face * p.board.get(), board(p).0) + grams(2.0 * face * p.paper.get(), CARD),

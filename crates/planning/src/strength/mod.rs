@@ -33,7 +33,8 @@ pub struct Strength {
 /// Tiles that are tied to each other.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Part {
-    /// Indices into the level's tiles, ascending.
+    /// Indices into the level's tiles, ascending; those of turns are numbered on from the others
+    /// ([`LevelBuild::slabs`]).
     pub tiles: Vec<usize>,
     /// Their area, square modules.
     pub area: usize,
@@ -63,12 +64,12 @@ pub struct Cut {
 #[must_use]
 pub fn measure(level: &Level, build: &LevelBuild, capacities: Capacities) -> Strength {
     let ties = ties(level, build, capacities);
-    let parts = components(build.tiles.len(), &ties)
+    let parts = components(build.slabs(), &ties)
         .into_iter()
         .map(|tiles| Part {
             area: area(build, &tiles),
             weakest: weakest(build, &tiles, &ties),
-            fold: fold(build, &tiles, &ties),
+            fold: fold(level, build, &tiles, &ties),
             tiles,
         })
         .collect();
@@ -104,7 +105,11 @@ fn tile_area(tile: &TilePlace) -> usize {
 }
 
 fn area(build: &LevelBuild, tiles: &[usize]) -> usize {
-    tiles.iter().map(|&tile| tile_area(&build.tiles[tile])).sum()
+    let of = |slab: usize| match slab.checked_sub(build.tiles.len()) {
+        Some(turn) => build.turn_tiles[turn].area(),
+        None => tile_area(&build.tiles[slab]),
+    };
+    tiles.iter().map(|&tile| of(tile)).sum()
 }
 
 fn weakest(build: &LevelBuild, tiles: &[usize], ties: &[Tie]) -> Option<Cut> {
@@ -116,12 +121,12 @@ fn weakest(build: &LevelBuild, tiles: &[usize], ties: &[Tie]) -> Option<Cut> {
     cut(build, tiles, ties, |tile| node(tile).is_some_and(|node| far[node]))
 }
 
-fn fold(build: &LevelBuild, tiles: &[usize], ties: &[Tie]) -> Option<Cut> {
+fn fold(level: &Level, build: &LevelBuild, tiles: &[usize], ties: &[Tie]) -> Option<Cut> {
     let mut worst: Option<Cut> = None;
     for down in [false, true] {
         // Twice a tile's middle, so that it stays whole.
         let middle = |tile: usize| {
-            let TilePlace { x, y, width, height, .. } = build.tiles[tile];
+            let TilePlace { x, y, width, height, .. } = build.slab(level, tile);
             if down { 2 * x + width } else { 2 * y + height }
         };
         let mut lines: Vec<usize> = tiles.iter().map(|&tile| middle(tile)).collect();

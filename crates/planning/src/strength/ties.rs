@@ -40,10 +40,11 @@ pub struct Tie {
 /// A tongue ties the two tiles on either side of the seam that it lies under. A wall ties, on each
 /// side of it, the tile that its one post holds there to the tile that the other post holds there,
 /// where these differ: it bridges the seams under it, and gaps in the floor too. That a post or a
-/// wall also stiffens what lies further off is left out, so sums err on the low side.
+/// wall also stiffens what lies further off is left out, and so are walls on bends, which seldom bridge a seam:
+/// sums err on the low side. Tiles of turns are numbered as [`LevelBuild::slabs`] has them.
 #[must_use]
 pub fn ties(level: &Level, build: &LevelBuild, capacities: Capacities) -> Vec<Tie> {
-    let owners = Owners::of(level, &build.tiles);
+    let owners = Owners::with_turns(level, build);
     let mut ties = Vec::new();
     let mut tie = |one: Option<usize>, other: Option<usize>, joint, capacity| {
         if let (Some(one), Some(other)) = (one, other)

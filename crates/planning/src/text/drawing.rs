@@ -1,7 +1,8 @@
 //! The drawing of one level.
 
-use super::{LONGEST_SIDE, Line, MOST_ERRORS, TextError};
+use super::{LONGEST_SIDE, Line, MOST_ERRORS, TextError, turn};
 use crate::plan::{Design, Level, Surface};
+use crate::turns::Turn;
 
 /// Columns from one vertex to the next.
 const PITCH: usize = 4;
@@ -11,7 +12,7 @@ pub(super) fn level(
     name: &str,
     heading: usize,
     rows: &[Line],
-    surfaces: &[Surface],
+    (surfaces, turns): (&[Surface], &[Turn]),
     designs: &[Design],
     errors: &mut Vec<TextError>,
 ) -> Option<Level> {
@@ -50,7 +51,8 @@ pub(super) fn level(
     }
     let mut level = Level::empty(name, width, height);
     level.origin = (rows[0].number, left + 1);
-    let mut reader = Reader { left, surfaces, designs, errors };
+    let first = rows[0].number;
+    let mut reader = Reader { left, first, surfaces, turns, turned: Vec::new(), designs, errors };
     for (i, row) in rows.iter().enumerate() {
         if reader.errors.len() >= MOST_ERRORS {
             break;
@@ -63,12 +65,19 @@ pub(super) fn level(
             reader.cell_row(row, &mut level.cells[y * width..(y + 1) * width], down);
         }
     }
+    let turned = reader.turned;
+    turn::blocks(&mut level, &turned, turns, errors);
     (errors.len() == before).then_some(level)
 }
 
 struct Reader<'a> {
     left: usize,
+    /// The line of the first row.
+    first: usize,
     surfaces: &'a [Surface],
+    turns: &'a [Turn],
+    /// Cells that carry a turn's letter: column, row and which turn.
+    turned: Vec<(usize, usize, usize)>,
     designs: &'a [Design],
     errors: &'a mut Vec<TextError>,
 }
@@ -159,10 +168,16 @@ impl Reader<'_> {
         found
     }
 
+    /// The surface of a cell; one that is part of a turn has none of its own.
     fn surface(&mut self, row: &Line, column: usize, letter: char) -> Option<usize> {
+        if let Some(turn) = self.turns.iter().position(|turn| turn.letter == letter) {
+            self.turned.push((column / PITCH, (row.number - self.first) / 2, turn));
+            return None;
+        }
         let found = self.surfaces.iter().position(|surface| surface.letter == letter);
         if found.is_none() {
-            let known = letters(self.surfaces.iter().map(|surface| surface.letter));
+            let turns = self.turns.iter().map(|turn| turn.letter);
+            let known = letters(self.surfaces.iter().map(|surface| surface.letter).chain(turns));
             let help = format!("add a line \"surface {letter}: NAME\", or use one of {known}");
             self.wrong(row, column, 1, &format!("no surface has the letter '{letter}'"), &help);
         }

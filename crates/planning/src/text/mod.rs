@@ -9,11 +9,25 @@
 //! vertex-row: every fourth column a vertex ("+", or "-" "|" " " where nothing turns), between two
 //!             of them an edge of three columns: "---" wall, "-X-" wall of design X, "   " open
 //! cell-row:   every fourth column an edge: "|" wall, a letter for a wall of that design, " " open;
-//!             between two of them a cell of three columns: " x " surface x, "   " no floor
+//!             between two of them a cell of three columns: " x " surface or turn x, "   " no floor
 //! ```
 //!
 //! The value of a `wall` statement is `NAME [LENGTH x LENGTH | LENGTH] { "," KEY VALUE }`: width and
 //! height, or the height alone, and what else the design of that name takes.
+//!
+//! The value of a `turn` statement is `FORM REACH "," "about" CORNER { "," PART }`: a block of REACH x REACH
+//! cells that carry its letter instead of a surface's is one turn, whose wall leaves the lattice.
+//!
+//! ```text
+//! FORM      = "round" (a quarter of a circle) | "diagonal" (straight over the corner)
+//! CORNER    = "NE" | "NW" | "SW" | "SE": the block's corner that it turns about
+//! PART      = "inner" REACH      a shorter bend about the same corner
+//!           | "fan" SURFACE      floor from the corner to the (shorter) bend
+//!           | "ring" SURFACE     floor between the two bends
+//!           | "spandrel" SURFACE floor outside the bend
+//!           | "wall" WALL        wall on the bend: "plain" or the letter of a design
+//!           | "inner wall" WALL  wall on the shorter bend
+//! ```
 //!
 //! Drawings begin at the same corner, so that levels stand on each other; `offset LEVEL: COLUMNS ROWS`
 //! moves one to the east and to the south.
@@ -24,6 +38,7 @@
 mod design;
 mod drawing;
 mod statements;
+mod turn;
 
 use crate::plan::Plan;
 

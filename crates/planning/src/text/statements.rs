@@ -2,10 +2,12 @@
 
 use flatwright_geometry::pieces::tile::{LONGEST_SIDE as LONGEST_TILE, Reliefs};
 
-use super::{Call, LONGEST_SIDE, Line, MOST_CELLS, MOST_ERRORS, MOST_LEVELS, PlanText, TextError, design, drawing};
+use super::{
+    Call, LONGEST_SIDE, Line, MOST_CELLS, MOST_ERRORS, MOST_LEVELS, PlanText, TextError, design, drawing, turn,
+};
 use crate::plan::{Design, Extra, ExtraPiece, Level, OffFloor, Plan, Surface};
 
-const KEYS: [&str; 11] = [
+const KEYS: [&str; 12] = [
     "title",
     "set",
     "tiles",
@@ -15,6 +17,7 @@ const KEYS: [&str; 11] = [
     "caps",
     "surface X",
     "wall X",
+    "turn X",
     "extra",
     "offset LEVEL",
 ];
@@ -34,6 +37,7 @@ pub(super) struct Reader {
     surfaces: Vec<Surface>,
     designs: Vec<Design>,
     calls: Vec<Call>,
+    turns: Vec<(turn::Said, TextError)>,
     extras: Vec<Extra>,
     /// By the level's name: columns and rows, and what to say where they do not fit.
     offsets: Vec<(String, (usize, usize), TextError)>,
@@ -117,6 +121,7 @@ impl Reader {
             ["caps"] => self.caps = self.one_of(&value, &[("yes", true), ("no", false)]),
             ["surface", letter] => self.surface(line, letter, &value),
             ["wall", letter] => self.wall(line, letter, &value),
+            ["turn", letter] => self.turn(line, letter, &value),
             ["extra"] => self.extra(&value),
             ["offset", name @ ..] if !name.is_empty() => self.offset(line, &name.join(" "), &value),
             _ => {
@@ -143,12 +148,24 @@ impl Reader {
         if self.drawings.len() > MOST_LEVELS {
             self.errors.push(nowhere("the plan has too many levels", "a plan has at most 20"));
         }
+        for (turn, both) in &self.turns {
+            if self.surfaces.iter().any(|surface| surface.letter == turn.letter()) {
+                self.errors.push(both.clone());
+            }
+        }
+        let turns: Vec<turn::Said> = self.turns.iter().map(|(said, _)| said.clone()).collect();
+        let turns = turn::resolved(&turns, &self.surfaces, &designs, &mut self.errors);
         let mut levels = Vec::new();
         for (name, heading, rows) in &self.drawings {
             if self.errors.len() >= MOST_ERRORS {
                 break;
             }
-            levels.extend(drawing::level(name, *heading, rows, &self.surfaces, &designs, &mut self.errors));
+            levels.extend(drawing::level(name, *heading, rows, (&self.surfaces, &turns), &designs, &mut self.errors));
+        }
+        let count: usize = levels.iter().map(|level: &Level| level.turns.len()).sum();
+        if count > turn::MOST_TURNS {
+            let message = format!("the drawings have {count} turns together; a plan has at most {}", turn::MOST_TURNS);
+            self.errors.push(nowhere(&message, "draw some levels in a plan of their own"));
         }
         let levels = self.moved(levels);
         let cells: usize = levels.iter().map(|level: &Level| level.cells.len()).sum();
@@ -336,6 +353,22 @@ impl Reader {
                 self.designs.push(Design { letter: Some(letter), name, opening: None, span: read.span });
             }
             Err(message) => self.errors.push(value.error(&message, design::HELP)),
+        }
+    }
+
+    fn turn(&mut self, line: &Line, word: &str, value: &Value<'_>) {
+        let Some(letter) = self.letter(line, word) else { return };
+        if self.turns.iter().any(|(turn, _)| turn.letter() == letter) {
+            let message = format!("turn '{letter}' is already defined");
+            self.errors.push(line.error(1, line.chars.len(), &message, "use another letter"));
+            return;
+        }
+        // A surface of that letter may come later.
+        let message = format!("'{letter}' stands for a surface and for a turn");
+        let both = line.error(1, line.chars.len(), &message, "give one of them another letter");
+        match turn::read(letter, &value.text, line.number, value.column) {
+            Ok(said) => self.turns.push((said, both)),
+            Err(error) => self.errors.push(error),
         }
     }
 

@@ -125,6 +125,12 @@ fn level_faults(level: &LevelView, found: &mut Vec<PlanFault>) {
         let inside = along(wall.x, wall.y, wall.down, wall.span);
         expect(inside, format!("wall {:?}", wall.label), wall.x, wall.y);
     }
+    let near = |&(x, y): &(f64, f64)| (0.0..=columns as f64).contains(&x) && (0.0..=rows as f64).contains(&y);
+    let lines = level.shapes.iter().map(|shape| (format!("tile {:?}", shape.label), &shape.outline));
+    for (what, line) in lines.chain(level.bends.iter().map(|bend| (format!("wall {:?}", bend.label), &bend.line))) {
+        let first = line.first().map_or((0, 0), |&(x, y)| (x.max(0.0) as usize, y.max(0.0) as usize));
+        expect(line.len() > 1 && line.iter().all(near), what, first.0, first.1);
+    }
     for post in &level.posts {
         expect(post.x <= columns && post.y <= rows, format!("post {:?}", post.label), post.x, post.y);
     }

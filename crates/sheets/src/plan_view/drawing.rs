@@ -3,7 +3,7 @@
 use flatwright_geometry::units::Mm;
 use kurbo::{Affine, Point, Rect, Shape as _, Vec2};
 
-use super::{EdgeView, LevelView, PlanItem, Show, State, TileView, WallView, labels, symbols};
+use super::{EdgeView, LevelView, PlanItem, Show, State, TileView, WallView, bends, labels, symbols};
 use crate::page::{Colour, Mark, Pen};
 
 /// Room around the lattice for posts, plates and labels, in squares.
@@ -21,6 +21,9 @@ pub(crate) fn level(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
     for (i, state) in stated(level.tiles.len(), PlanItem::Tile) {
         let tile = &level.tiles[i];
         marks.extend(symbols::tile(tile_rect(tile, s), (tile.width, tile.height), s, tile.colour, state));
+    }
+    for (i, state) in stated(level.shapes.len(), PlanItem::Shape) {
+        marks.extend(bends::shape(&level.shapes[i], s, state));
     }
     let shows_cut = !matches!(show, Show::Step { .. });
     let cuts: Vec<(Mark, Mark)> = level
@@ -42,6 +45,9 @@ pub(crate) fn level(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
         let wall = &level.walls[i];
         let flip = swings_back(level, wall);
         marks.extend(symbols::wall(wall.kind, wall.span, flip, s, state, wall_motion(wall, s)));
+    }
+    for (i, state) in stated(level.bends.len(), PlanItem::Bend) {
+        marks.extend(bends::wall(&level.bends[i], s, state));
     }
     marks.extend(cuts.into_iter().map(|(_, dashes)| dashes));
     for (i, state) in stated(level.posts.len(), PlanItem::Post) {

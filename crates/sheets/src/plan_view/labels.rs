@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use flatwright_geometry::units::{Angle, Mm};
-use kurbo::{Point, Rect, Vec2};
+use kurbo::{BezPath, Point, Rect, Shape as _, Vec2};
 
 use super::drawing::{OVERHANG, lattice_point, swings_back, tile_rect, wall_motion};
 use super::symbols::{DOOR, PLATE_HALF, POST_HALF, TIE_HALF, WALL_HALF, tile_fill};
-use super::{LevelView, PlanItem, Show, State, WallKind, WallView};
+use super::{LevelView, PlanItem, ShapeView, Show, State, WallKind, WallView, bends};
 use crate::furniture::text_box;
 use crate::furniture::{marks::Face, style};
 use crate::lines::readable_on;
@@ -32,6 +32,11 @@ pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
     let mut names = Names::new(level, show, s);
     for (_, wall) in level.walls.iter().enumerate().filter(|(i, _)| named(PlanItem::Wall(*i))) {
         names.wall(wall);
+    }
+    for (_, bend) in level.bends.iter().enumerate().filter(|(i, _)| named(PlanItem::Bend(*i))) {
+        let em = em(OTHER_EM, s);
+        let size = (Face::bold(em).width(&bend.label), 0.9 * em.get());
+        names.put(&bend.label, em, &bends::beside(bend, s, size));
     }
     for (_, post) in level.posts.iter().enumerate().filter(|(i, _)| named(PlanItem::Post(*i))) {
         let em = em(OTHER_EM, s);
@@ -68,6 +73,14 @@ pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
             names.put(&tile.label, em, &spots);
         }
     }
+    for (_, shape) in level.shapes.iter().enumerate().filter(|(i, _)| named(PlanItem::Shape(*i))) {
+        // In a narrow one smaller rather than not at all.
+        let sizes = [TILE_EM, OTHER_EM].map(|squares| em(squares, s));
+        let _ = sizes.into_iter().any(|em| {
+            let spots = names.within(shape, em);
+            names.put(&shape.label, em, &spots)
+        });
+    }
     names.marks
 }
 
@@ -79,6 +92,8 @@ struct Names<'a> {
     taken: Taken,
     /// The last tile over each square, row by row.
     floor: Vec<Option<usize>>,
+    /// Bounds and outlines of the tiles that leave the lattice.
+    shapes: Vec<(Rect, BezPath)>,
     marks: Vec<Mark>,
 }
 
@@ -92,7 +107,12 @@ impl<'a> Names<'a> {
         }
         let mut taken = Taken { side: s, areas: BTreeMap::new() };
         obstacles(level, show, s).into_iter().for_each(|area| taken.add(area));
-        Self { level, show, s, taken, floor, marks: Vec::new() }
+        let outlined = |shape| {
+            let outline = bends::outline(shape, s);
+            (outline.bounding_box(), outline)
+        };
+        let shapes = level.shapes.iter().map(outlined).collect();
+        Self { level, show, s, taken, floor, shapes, marks: Vec::new() }
     }
 
     /// Beside the wall, on the side that a door in it leaves free.
@@ -115,8 +135,24 @@ impl<'a> Names<'a> {
         self.put(&wall.label, em, &spots);
     }
 
-    /// A name with its middle at the first free spot; upright ones read from the right.
-    fn put(&mut self, label: &str, em: Mm, spots: &[(Point, bool)]) {
+    /// Spots at which a name lies within a shape, that next to its middle first.
+    fn within(&self, shape: &ShapeView, em: Mm) -> Vec<(Point, bool)> {
+        let s = self.s;
+        let path = bends::outline(shape, s);
+        let middle = Point::new(shape.middle.0 * s, -shape.middle.1 * s);
+        let half = Vec2::new(Face::bold(em).width(&shape.label) / 2.0, 0.45 * em.get());
+        let steps = || (-4..=4).map(|step| f64::from(step) * 0.08 * s);
+        let mut spots: Vec<Point> = steps().flat_map(|dx| steps().map(move |dy| middle + Vec2::new(dx, dy))).collect();
+        spots.sort_by(|a, b| a.distance_squared(middle).total_cmp(&b.distance_squared(middle)));
+        let corners = |at: &Point| {
+            [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| *at + Vec2::new(x * half.x, y * half.y))
+        };
+        spots.retain(|at| corners(at).into_iter().all(|corner| path.contains(corner)));
+        spots.into_iter().map(|at| (at, false)).collect()
+    }
+
+    /// A name with its middle at the first free spot, if there is one; upright ones read from the right.
+    fn put(&mut self, label: &str, em: Mm, spots: &[(Point, bool)]) -> bool {
         let over = OVERHANG * self.s;
         let corner = lattice_point(self.level.columns, self.level.rows, self.s);
         let bounds = Rect::from_points(Point::ORIGIN, corner).inflate(over, over);
@@ -137,15 +173,21 @@ impl<'a> Names<'a> {
             if self.taken.spares(area) && bounds.contains_rect(area) && !label.trim().is_empty() {
                 self.taken.add(area);
                 self.marks.push(Mark { layer: Layer::Labels, shape: Shape::Text(text) });
-                return;
+                return true;
             }
         }
+        false
     }
 
     /// What is read on the floor there.
     fn ink(&self, at: Point) -> Colour {
         let (column, row) = ((at.x / self.s).floor(), (-at.y / self.s).floor());
         let inside = column >= 0.0 && row >= 0.0 && (column as usize) < self.level.columns;
+        let shape = self.shapes.iter().position(|(area, outline)| area.contains(at) && outline.contains(at));
+        if let Some(index) = shape {
+            let ground = tile_fill(self.level.shapes[index].colour, self.show.state(PlanItem::Shape(index)));
+            return if readable_on(ground) == Colour::WHITE { Colour::WHITE } else { style::INK };
+        }
         let index = inside.then(|| row as usize * self.level.columns + column as usize);
         let tile = index.and_then(|index| self.floor.get(index).copied().flatten());
         let ground =
@@ -196,6 +238,9 @@ fn obstacles(level: &LevelView, show: &Show, s: f64) -> Vec<Rect> {
             let reach = if swings_back(level, wall) { DOOR * s } else { -DOOR * s };
             taken.push(motion.transform_rect_bbox(Rect::from_points((a, 0.0), (b, reach))));
         }
+    }
+    for (_, bend) in level.bends.iter().enumerate().filter(|(i, _)| drawn(PlanItem::Bend(*i))) {
+        taken.extend(bends::areas(bend, s));
     }
     for (_, post) in level.posts.iter().enumerate().filter(|(i, _)| drawn(PlanItem::Post(*i))) {
         let half = if post.plate { PLATE_HALF } else { POST_HALF } * s;

@@ -67,7 +67,7 @@ fn entries(levels: &[&LevelView]) -> Vec<(&'static str, Vec<Mark>)> {
     let any = |has: &dyn Fn(&LevelView) -> bool| levels.iter().any(|level| has(level));
     let middle = Point::new(SAMPLE / 2.0, 0.0);
     let mut entries = Vec::new();
-    if any(&|level| !level.tiles.is_empty()) {
+    if any(&|level| !(level.tiles.is_empty() && level.shapes.is_empty())) {
         let (w, h) = (SAMPLE - 1.0, 4.4);
         let rect = Rect::from_center_size(middle, (w, h));
         entries.push(("tile", symbols::tile(rect, (1, 1), SIDE, Colour(0xCB, 0xD2, 0xCC), State::Plain)));
@@ -84,7 +84,8 @@ fn entries(levels: &[&LevelView]) -> Vec<(&'static str, Vec<Mark>)> {
         (WallKind::Low, "low wall"),
     ];
     for (kind, name) in KINDS {
-        if any(&|level| level.walls.iter().any(|wall| wall.kind == kind)) {
+        let straight = |level: &LevelView| level.walls.iter().any(|wall| wall.kind == kind);
+        if any(&|level| straight(level) || level.bends.iter().any(|bend| bend.kind == kind)) {
             // A door's leaf needs room below.
             let lift = if kind == WallKind::Door { 1.3 } else { 0.0 };
             let motion = Affine::translate((0.0, lift));

@@ -24,6 +24,7 @@ use flatwright_geometry::units::Mm;
 use crate::page::Colour;
 use crate::paper::PaperSize;
 
+mod bends;
 mod check;
 mod drawing;
 pub(crate) mod figure;
@@ -60,6 +61,10 @@ pub struct LevelView {
     pub tiles: Vec<TileView>,
     /// Walls.
     pub walls: Vec<WallView>,
+    /// Tiles with a side that leaves the lattice.
+    pub shapes: Vec<ShapeView>,
+    /// Walls that leave the lattice.
+    pub bends: Vec<BendView>,
     /// Posts.
     pub posts: Vec<PostView>,
     /// Edges between two tiles that a biscuit ties.
@@ -97,6 +102,30 @@ pub struct WallView {
     /// How many squares it is long.
     pub span: usize,
     /// Identifier of the piece, such as `WA1`.
+    pub label: String,
+    /// What is in it.
+    pub kind: WallKind,
+}
+
+/// A tile with a side that leaves the lattice. Places are squares from the west and from the north.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ShapeView {
+    /// Its corners, in order.
+    pub outline: Vec<(f64, f64)>,
+    /// Where its name stands best.
+    pub middle: (f64, f64),
+    /// Identifier of the piece, such as `TW4`.
+    pub label: String,
+    /// Colour of its face.
+    pub colour: Colour,
+}
+
+/// A wall that leaves the lattice. Places are squares from the west and from the north.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BendView {
+    /// Its middle line from post to post, its outer side on the left.
+    pub line: Vec<(f64, f64)>,
+    /// Identifier of the piece, such as `WB1`.
     pub label: String,
     /// What is in it.
     pub kind: WallKind,
@@ -166,6 +195,10 @@ pub enum PlanItem {
     Post(usize),
     /// Index into [`LevelView::biscuits`].
     Biscuit(usize),
+    /// Index into [`LevelView::shapes`].
+    Shape(usize),
+    /// Index into [`LevelView::bends`].
+    Bend(usize),
 }
 
 /// How large a plan is drawn.

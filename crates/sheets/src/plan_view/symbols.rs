@@ -32,7 +32,7 @@ pub(crate) const TIE_HALF: (f64, f64) = (0.105, 0.05);
 /// Width of a door or passage.
 pub(crate) const DOOR: f64 = 0.36;
 /// White around walls and posts, so that they stand out on any floor.
-const HALO: f64 = 0.018;
+pub(super) const HALO: f64 = 0.018;
 
 /// A colour mixed with white; 0 leaves it, 1 is white.
 pub(crate) fn lighter(Colour(r, g, b): Colour, part: f64) -> Colour {
@@ -113,14 +113,19 @@ pub(crate) fn biscuit(middle: Point, down: bool, s: f64, state: State) -> Vec<Ma
     vec![fill(rect.clone(), colour), stroke(rect, pen(0.012 * s, edge))]
 }
 
+/// What walls are drawn in; `None` where they are not there yet.
+pub(super) const fn wall_colour(state: State) -> Option<Colour> {
+    match state {
+        State::Plain => Some(WALL),
+        State::New => Some(NEW),
+        State::Before => Some(FADED),
+        State::Later => None,
+    }
+}
+
 /// A wall of `span` squares, placed by `motion`.
 pub(crate) fn wall(kind: WallKind, span: usize, flip: bool, s: f64, state: State, motion: Affine) -> Vec<Mark> {
-    let colour = match state {
-        State::Plain => WALL,
-        State::New => NEW,
-        State::Before => FADED,
-        State::Later => return Vec::new(),
-    };
+    let Some(colour) = wall_colour(state) else { return Vec::new() };
     let motion = if flip { motion * Affine::scale_non_uniform(1.0, -1.0) } else { motion };
     let (length, half) = (span as f64 * s, WALL_HALF * s);
     let bar = |from: f64, to: f64, half: f64| Rect::new(from, -half, to, half).to_path(0.1);
