@@ -147,6 +147,7 @@ impl<'a> Case<'a> {
             build.walls.iter().for_each(|wall| add(Piece::Wall(wall.piece.wall.clone())));
             build.biscuits.iter().take(1).for_each(|_| add(Piece::Biscuit));
             build.pockets.iter().take(1).for_each(|_| add(Piece::Pocket));
+            build.fixtures.iter().for_each(|fixture| add(fixture.piece.piece.clone()));
         } else if self.pieces.is_empty() {
             one_of_each().into_iter().for_each(add);
         }
