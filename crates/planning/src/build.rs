@@ -3,6 +3,7 @@
 use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::Post;
 
+use crate::fittings::FittingPlace;
 use crate::plan::{Edge, Vertex};
 
 /// One level, worked out.
@@ -22,6 +23,8 @@ pub struct LevelBuild {
     pub caps: Vec<usize>,
     /// Couplers that join posts to those of the level below, by post.
     pub couplers: Vec<CouplerPlace>,
+    /// What stands free on its floor, in the order of its letters.
+    pub fittings: Vec<FittingPlace>,
 }
 
 /// A tile in its place.

@@ -6,6 +6,8 @@
 use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::tile::Reliefs;
 
+use crate::fittings::{FittingDesign, Put};
+
 /// A whole plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
@@ -27,6 +29,8 @@ pub struct Plan {
     pub caps: bool,
     /// Pieces beyond those that the plan needs.
     pub extras: Vec<Extra>,
+    /// What stands free on its floors; drawings call it by letters.
+    pub fittings: Vec<FittingDesign>,
     /// Levels, lowest first.
     pub levels: Vec<Level>,
 }
@@ -102,6 +106,8 @@ pub struct Level {
     pub across: Vec<Option<usize>>,
     /// Design of each north-south edge: `height` rows of `width + 1`.
     pub down: Vec<Option<usize>>,
+    /// Letters of fittings in its cells, row by row.
+    pub fittings: Vec<Put>,
     /// Where the drawing's first vertex stands in the text: line and column, from 1.
     pub origin: (usize, usize),
     /// Columns and rows, without anything in them, that were put before the drawing's own.
@@ -165,6 +171,7 @@ impl Level {
             cells: vec![None; width * height],
             across: vec![None; width * (height + 1)],
             down: vec![None; (width + 1) * height],
+            fittings: Vec::new(),
             origin: (1, 1),
             offset: (0, 0),
         }
@@ -182,6 +189,8 @@ impl Level {
         put(&mut moved.cells, &self.cells, self.width);
         put(&mut moved.across, &self.across, self.width);
         put(&mut moved.down, &self.down, self.width + 1);
+        let fittings = self.fittings.iter();
+        moved.fittings = fittings.map(|put| Put { x: put.x + columns, y: put.y + rows, ..*put }).collect();
         Self { origin: self.origin, offset: (self.offset.0 + columns, self.offset.1 + rows), ..moved }
     }
 

@@ -97,7 +97,7 @@ impl Designs<'_> {
         ornaments
     }
 
-    fn named(
+    pub(super) fn named(
         &self,
         name: &str,
         at: &At,

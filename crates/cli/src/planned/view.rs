@@ -9,7 +9,7 @@ use flatwright_planning::strength::Joint;
 use flatwright_sheets::page::Colour;
 use flatwright_sheets::plan_view::{EdgeView, Fit, LevelView, PlanView, PostView, TileView, WallKind, WallView};
 
-use super::Planned;
+use super::{Planned, fittings};
 
 /// Tiles of surfaces without a colour.
 const PLAIN: Colour = Colour(0xF4, 0xF4, 0xF2);
@@ -23,7 +23,7 @@ const LONGEST: f64 = 1000.0;
 /// them tiles, walls, posts and biscuits, stand in the plan's order.
 #[must_use]
 pub fn view(planned: &Planned, title: &str, module: Mm) -> PlanView {
-    let levels = (0..planned.levels.len()).map(|level| level_view(planned, level)).collect();
+    let levels = (0..planned.levels.len()).map(|level| level_view(planned, level, module)).collect();
     PlanView { title: title.to_owned(), module, levels }
 }
 
@@ -34,7 +34,7 @@ pub fn fit(planned: &Planned) -> Fit {
     Fit::Square(Mm::new((LONGEST / longest as f64).min(SQUARE)))
 }
 
-fn level_view(planned: &Planned, level: usize) -> LevelView {
+fn level_view(planned: &Planned, level: usize, module: Mm) -> LevelView {
     let (drawn, work) = (&planned.plan.levels[level], &planned.levels[level]);
     let build = &work.build;
     // Of several pieces in a place one stands for it: the one that shows, or else the first.
@@ -82,6 +82,7 @@ fn level_view(planned: &Planned, level: usize) -> LevelView {
         posts: posts.collect(),
         biscuits: build.biscuits.iter().copied().map(edge_view).collect(),
         cut: cut.collect(),
+        fittings: fittings::views(planned, level, module),
     }
 }
 

@@ -3,6 +3,8 @@
 //! [`proof()`] gives the report and the assembled bodies; [`scene()`] shows the bodies in the artwork
 //! of the set.
 
+mod fittings;
+
 use flatwright_folding::build::{Build, Corner, Placed, Run, Seam, on_each_other};
 use flatwright_folding::place::{Body, Lattice};
 use flatwright_folding::report::Report;
@@ -102,7 +104,7 @@ pub fn proof(set: &Set, pages: &[PageUse]) -> Proof {
     };
     let mut proof = Proof { reports: Vec::new(), levels: Vec::new() };
     for index in 0..planned.levels.len() {
-        let level = level(planned, index);
+        let level = level(p, planned, index);
         let (report, bodies) = check(Some(&level.build));
         proof.reports.push((level.name.clone(), report));
         proof.levels.push((level, bodies));
@@ -123,7 +125,7 @@ fn whole(p: &Parameters, proof: &Proof) -> Option<(String, Report)> {
 
 /// A level with its pieces where they stand, x east and y north of the lower left corner of the plan's
 /// highest drawing: drawings share their upper left corner.
-fn level(planned: &Planned, index: usize) -> Level {
+fn level(p: &Parameters, planned: &Planned, index: usize) -> Level {
     let (drawn, work) = (&planned.plan.levels[index], &planned.levels[index].build);
     let height = planned.plan.levels.iter().map(|level| level.height).max().unwrap_or(drawn.height);
     // Rows count from the north, modules from the south.
@@ -172,6 +174,7 @@ fn level(planned: &Planned, index: usize) -> Level {
         let quadrant = flatwright_geometry::pieces::post::QUADRANTS[*quadrant % 4];
         build.pockets.push(Placed::new(format!("{named}, {quadrant}"), corner, at(*vertex)));
     }
+    fittings::add(p, planned, index, height, &mut build);
     Level { name: drawn.name.clone(), build }
 }
 
@@ -260,35 +263,48 @@ fn shown_level<'a, 's>(
     let (built, _) = proof.levels.get(level)?;
     let mut counts = Counts::default();
     let capped = &planned.levels[level].build.caps;
-    let shown = bodies.iter().map(|body| {
-        let Some((spot, tile)) = counts.place(built, capped, body.kind) else { return Shown::new(body, FACE, STOCK) };
-        let pieces: Vec<&Piece> = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces).collect();
-        let mut worn = |wanted: PieceKind| {
-            let piece = pieces.iter().find(|piece| piece.face.is_some() && piece.pattern.kind == wanted)?;
-            let known = prints.iter().position(|known| known.id == piece.id);
-            let print = known.unwrap_or_else(|| {
-                prints.push(piece);
-                prints.len() - 1
-            });
-            Some((*piece, print))
-        };
-        let Some((piece, print)) = covering(body.kind).and_then(&mut worn) else {
-            return Shown::new(body, FACE, STOCK);
-        };
-        let mut skins = vec![tile.map_or(Skin::as_drawn(print), |tile| Skin::on_tile(print, tile))];
-        // The box of a niche comes behind its wall's own solids.
-        if let Some((tray, print)) = worn(PieceKind::NicheBox) {
-            let first = body.solids.len().saturating_sub(tray.pattern.net.panels.len());
-            skins.push(Skin { first, ..Skin::as_drawn(print) });
-        }
-        let colour = piece.face.map(|cover| set.artwork.from_afar(cover, set.parameters.module));
-        let face = colour.map_or(FACE, |colour| Rgb(colour.0, colour.1, colour.2));
-        // Where no paper is folded over it, the edge of board is bare.
-        let paint = Paint { edges: STOCK, ..Paint::of(body.kind, face, STOCK) };
-        let cover = tile.and_then(|tile| scene::cover(&set.parameters, tile).ok().flatten());
-        Shown { body, paint, cover, skins }
-    });
-    Some(shown.collect())
+    let (bodies, standing) = bodies.split_at(bodies.len().saturating_sub(fittings::bodies(&built.build)));
+    let shown: Vec<Shown<'a>> = bodies
+        .iter()
+        .map(|body| {
+            let Some((spot, tile)) = counts.place(built, capped, body.kind) else {
+                return Shown::new(body, FACE, STOCK);
+            };
+            let pieces: Vec<&Piece> = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces).collect();
+            let mut worn = |wanted: PieceKind| {
+                let piece = pieces.iter().find(|piece| piece.face.is_some() && piece.pattern.kind == wanted)?;
+                let known = prints.iter().position(|known| known.id == piece.id);
+                let print = known.unwrap_or_else(|| {
+                    prints.push(piece);
+                    prints.len() - 1
+                });
+                Some((*piece, print))
+            };
+            let Some((piece, print)) = covering(body.kind).and_then(&mut worn) else {
+                return Shown::new(body, FACE, STOCK);
+            };
+            let mut skins = vec![tile.map_or(Skin::as_drawn(print), |tile| Skin::on_tile(print, tile))];
+            // The box of a niche comes behind its wall's own solids.
+            if let Some((tray, print)) = worn(PieceKind::NicheBox) {
+                let first = body.solids.len().saturating_sub(tray.pattern.net.panels.len());
+                skins.push(Skin { first, ..Skin::as_drawn(print) });
+            }
+            let colour = piece.face.map(|cover| set.artwork.from_afar(cover, set.parameters.module));
+            let face = colour.map_or(FACE, |colour| Rgb(colour.0, colour.1, colour.2));
+            // Where no paper is folded over it, the edge of board is bare.
+            let paint = Paint { edges: STOCK, ..Paint::of(body.kind, face, STOCK) };
+            let cover = tile.and_then(|tile| scene::cover(&set.parameters, tile).ok().flatten());
+            Shown { body, paint, cover, skins }
+        })
+        .collect();
+    let mut print = |piece: &'s Piece| {
+        prints.iter().position(|known| known.id == piece.id).unwrap_or_else(|| {
+            prints.push(piece);
+            prints.len() - 1
+        })
+    };
+    let standing = fittings::shown(set, planned, level, standing, &mut print);
+    Some(shown.into_iter().chain(standing).collect())
 }
 
 /// The flat piece that shows on a body.

@@ -87,6 +87,7 @@ pub(super) fn faults_of(guide: &Guide) -> Vec<GuideFault> {
                 PlanItem::Wall(i) => i < level.walls.len(),
                 PlanItem::Post(i) => i < level.posts.len(),
                 PlanItem::Biscuit(i) => i < level.biscuits.len(),
+                PlanItem::Fitting(i) => i < level.fittings.len(),
             });
             if !there {
                 found.push(GuideFault::UnknownItem { step: step.number, level, item });

@@ -27,6 +27,7 @@ use crate::paper::PaperSize;
 mod check;
 mod drawing;
 pub(crate) mod figure;
+mod fitting;
 mod labels;
 mod legend;
 mod pages;
@@ -34,6 +35,7 @@ pub(crate) mod symbols;
 
 pub(crate) use check::faults;
 pub use check::{PlanError, PlanFault};
+pub use fitting::{FittingKind, FittingView};
 pub use pages::document;
 
 /// A plan to be drawn.
@@ -64,6 +66,8 @@ pub struct LevelView {
     pub posts: Vec<PostView>,
     /// Edges between two tiles that a biscuit ties.
     pub biscuits: Vec<EdgeView>,
+    /// What stands free on its floor.
+    pub fittings: Vec<FittingView>,
     /// Edges of the weakest seam, made to stand out; empty where it is not to be shown.
     pub cut: Vec<EdgeView>,
 }
@@ -166,6 +170,8 @@ pub enum PlanItem {
     Post(usize),
     /// Index into [`LevelView::biscuits`].
     Biscuit(usize),
+    /// Index into [`LevelView::fittings`].
+    Fitting(usize),
 }
 
 /// How large a plan is drawn.
