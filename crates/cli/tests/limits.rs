@@ -129,8 +129,13 @@ fn plans_are_limited() {
     let two = format!("{head}{}{}", level("a", 200, 200), level("b", 1, 1));
     let turn = |reach: u32| format!("turn t: round {reach}, about SW, spandrel f\n");
     let turns = format!("{head}{}{}", turn(1), level("a", 143, 7).replace(" f ", " t "));
+    let full = level("a", 21, 12).replace("| f ", "|cfc");
+    let letters = ('\u{3b1}'..='\u{3c9}').chain('\u{430}'..='\u{44f}').chain('a'..='z').chain('A'..='Z');
+    let letters: String = letters.map(|letter| format!("prop {letter}: crate\n")).collect();
     let cases = [
         ("bytes", "#".repeat(set_file::LARGEST + 1), "has at most 4194304"),
+        ("fittings", format!("{head}prop c: crate\n{full}"), "hold 504 fittings; a plan has at most 500"),
+        ("letters of fittings", format!("{head}{letters}{}", level("a", 1, 1)), "more than 100 letters of fittings"),
         ("lines", "#\n".repeat(20_001), "at most 20000"),
         ("a line", format!("title: {}\n", "x".repeat(2000)), "a line has at most 2000 characters"),
         ("a name", format!("title: {}\n", "x".repeat(81)), "at most 80 can be printed"),

@@ -6,11 +6,13 @@ use flatwright_geometry::pieces::bend_pocket::BendPocket;
 use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::coupler::Coupler;
+use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{Post, Stand};
 use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
 use parry3d_f64::math::{Pose, Vector};
 
+use crate::fixture::{self, Fixture};
 use crate::place::{self, Body, Lattice, PlaceError};
 use crate::solid::Solid;
 
@@ -107,13 +109,16 @@ pub struct Build {
     pub turn_tiles: Vec<Placed<TurnedTile>>,
     /// Pockets at bends.
     pub bend_pockets: Vec<Placed<BentCorner>>,
+    /// What stands free on the floor.
+    pub fixtures: Vec<Placed<Fixture>>,
     /// Slots that may stay empty: the post's place and the face
     /// (index into [`flatwright_geometry::pieces::post::FACES`]).
     pub spare: Vec<(Lattice, usize)>,
 }
 
 /// Every piece of a build in its place: tiles, posts (each followed by its plate and plug), walls,
-/// biscuits, pockets, caps, couplers, bent walls, turn tiles and their pockets. Each distinct piece is folded once.
+/// biscuits, pockets, caps, couplers, bent walls, turn tiles and their pockets, fixtures (a free-standing wall
+/// followed by its base plate). Each distinct piece is folded once.
 ///
 /// # Errors
 /// Every piece that has no pattern or does not fold, once each.
@@ -139,6 +144,7 @@ pub fn assemble(p: &Parameters, build: &Build) -> Result<Vec<Body>, Vec<PlaceErr
     all.add(&build.bend_pockets, |corner| {
         Ok(vec![place::bend_pocket(p, unnamed(), corner.pocket, here, corner.quadrant)?])
     });
+    all.fixtures(&build.fixtures);
     if all.errors.is_empty() { Ok(all.bodies) } else { Err(all.errors) }
 }
 
@@ -165,6 +171,28 @@ struct Assembly<'a> {
 }
 
 impl Assembly<'_> {
+    /// As [`Self::add`], for pieces that stand in many ways: each is folded once, however it stands.
+    fn fixtures(&mut self, placed: &[Placed<Fixture>]) {
+        let mut made: Vec<(&Piece, Vec<Body>)> = Vec::new();
+        let m = self.p.module.get();
+        for one in placed {
+            let known = made.iter().position(|(piece, _)| **piece == one.piece.piece).unwrap_or_else(|| {
+                let bodies = fixture::bodies(self.p, &one.piece.piece).unwrap_or_else(|error| {
+                    self.errors.push(error);
+                    Vec::new()
+                });
+                made.push((&one.piece.piece, bodies));
+                made.len() - 1
+            });
+            let motion = Pose::from_translation(Vector::new(one.at.x * m, one.at.y * m, 0.0)) * one.piece.pose();
+            for body in &made[known].1 {
+                let solids = body.solids.iter().map(|solid| solid.moved(motion)).collect();
+                let name = format!("{}{}", body.name, one.name);
+                self.bodies.push(Body { name, kind: body.kind, solids });
+            }
+        }
+    }
+
     /// Makes each distinct piece once, at the origin, and moves copies of it.
     fn add<T: PartialEq>(&mut self, placed: &[Placed<T>], make: impl Fn(&T) -> Result<Vec<Body>, PlaceError>) {
         // A set has few distinct pieces: a list is searched as fast as a map.

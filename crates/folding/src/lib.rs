@@ -16,6 +16,7 @@
 
 pub mod build;
 pub mod collide;
+pub mod fixture;
 pub mod fold;
 pub mod glb;
 pub mod place;

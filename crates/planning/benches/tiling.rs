@@ -54,6 +54,7 @@ fn floor(side: usize, tiles: &[(u32, u32)], one_in: u64) -> (Plan, Level) {
         off_floor: OffFloor::BasePlate,
         caps: false,
         extras: Vec::new(),
+        fittings: Vec::new(),
         levels: Vec::new(),
     };
     (plan, level)

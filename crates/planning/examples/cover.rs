@@ -41,6 +41,7 @@ fn cover(value: &Value, effort: u32) -> Option<Cover> {
         off_floor: Default::default(),
         caps: false,
         extras: Vec::new(),
+        fittings: Vec::new(),
         levels: Vec::new(),
     };
     let post = Post { arms: Arms::from_bits(1), stand: Stand::BasePlate, under: false };

@@ -4,6 +4,7 @@ use flatwright_geometry::pieces::bend::{Bend, BendForm, TurnPart, TurnTile};
 use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::Post;
 
+use crate::fittings::FittingPlace;
 use crate::plan::{Edge, Level, Vertex};
 
 /// One level, worked out.
@@ -23,6 +24,8 @@ pub struct LevelBuild {
     pub caps: Vec<usize>,
     /// Couplers that join posts to those of the level below, by post.
     pub couplers: Vec<CouplerPlace>,
+    /// What stands free on its floor, in the order of its letters.
+    pub fittings: Vec<FittingPlace>,
     /// Tiles of turns, in the order of the level's turns, each from its corner outward.
     pub turn_tiles: Vec<TurnTilePlace>,
     /// Walls on bends, in the order of the level's turns, the shorter bend first.

@@ -5,6 +5,7 @@
 
 pub mod assemble;
 pub mod build;
+pub mod fittings;
 pub mod levels;
 pub mod order;
 pub mod plan;

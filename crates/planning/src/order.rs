@@ -30,8 +30,9 @@ pub struct Step {
 ///
 /// `needed` comes from [`crate::assemble::pieces`] for the same plan and builds. On each level:
 /// tiles are wrapped, pockets and base plates glued; the tiles of each row tied from west to east;
-/// each row joined to those north of it; tiles of turns set beside them; posts at corners, then the others; plain walls, walls with
-/// openings, those with doors, and those on bends; caps on the posts. An upper level is then set on the one below, over
+/// each row joined to those north of it; tiles of turns set beside them; posts at corners, then the others;
+/// plain walls, walls with openings, those with doors, and those on bends; what stands free on the floor;
+/// caps on the posts. An upper level is then set on the one below, over
 /// couplers. Spares come last. A row holds the tiles whose northern edge lies
 /// in it. Steps without anything to do are left out.
 #[must_use]
@@ -45,6 +46,7 @@ pub fn steps(plan: &Plan, builds: &[LevelBuild], needed: &[Needed]) -> Vec<Step>
         list.turns(plan, build);
         list.posts(build);
         list.walls(plan, build);
+        list.fittings(plan, build);
         list.caps(build);
         if let Some(below) = level.checked_sub(1).and_then(|below| plan.levels.get(below)) {
             list.set_on(&below.name, build);
@@ -212,6 +214,32 @@ impl Steps<'_> {
         }
         let spots = (0..build.bent_walls.len()).map(Spot::BentWall).collect();
         self.push("Walls on bends", BENT.into(), spots, |piece| matches!(piece, Piece::BentWall(_)));
+    }
+
+    fn fittings(&mut self, plan: &Plan, build: &LevelBuild) {
+        let stairs = "Fold each part of a stair, glue its flaps, and stand it on the floor from lattice line to lattice \
+                      line, as the plan shows it: the arrow points up. Its top tread is flush with the floor above. \
+                      It needs no glue, and lifts out.";
+        let others = "Fold each of them and glue its flaps; glue the feet of a free-standing wall to its base plate. \
+                      Stand them where the plan shows them. They need no glue on the floor; a drop of it keeps them in \
+                      place while the level is lifted.";
+        let of_stair = |i: &usize| {
+            plan.fittings.get(build.fittings[*i].design).is_some_and(|design| design.form.cells().is_some())
+        };
+        let (stair, other): (Vec<usize>, Vec<usize>) = (0..build.fittings.len()).partition(of_stair);
+        for (title, text, which) in [("Stairs", stairs, stair), ("Fittings", others, other)] {
+            let mut names: Vec<(&str, usize)> = Vec::new();
+            for design in which.iter().filter_map(|i| plan.fittings.get(build.fittings[*i].design)) {
+                match names.iter_mut().find(|(name, _)| *name == design.name) {
+                    Some((_, count)) => *count += 1,
+                    None => names.push((&design.name, 1)),
+                }
+            }
+            let names: Vec<String> = names.iter().map(|(name, count)| format!("{name}\u{a0}×\u{a0}{count}")).collect();
+            let text = format!("{text} On this level: {}.", names.join(", "));
+            let spots = which.into_iter().map(Spot::Fitting).collect();
+            self.push(title, text, spots, |_| true);
+        }
     }
 
     fn caps(&mut self, build: &LevelBuild) {

@@ -6,6 +6,7 @@
 use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::tile::Reliefs;
 
+use crate::fittings::{FittingDesign, Put};
 use crate::turns::Turn;
 
 /// A whole plan.
@@ -29,6 +30,8 @@ pub struct Plan {
     pub caps: bool,
     /// Pieces beyond those that the plan needs.
     pub extras: Vec<Extra>,
+    /// What stands free on its floors; drawings call it by letters.
+    pub fittings: Vec<FittingDesign>,
     /// Levels, lowest first.
     pub levels: Vec<Level>,
 }
@@ -106,6 +109,8 @@ pub struct Level {
     pub down: Vec<Option<usize>>,
     /// Turns, by row and then by column of their north-west cell. Their cells have no surface of their own.
     pub turns: Vec<Turn>,
+    /// Letters of fittings in its cells, row by row.
+    pub fittings: Vec<Put>,
     /// Where the drawing's first vertex stands in the text: line and column, from 1.
     pub origin: (usize, usize),
     /// Columns and rows, without anything in them, that were put before the drawing's own.
@@ -170,6 +175,7 @@ impl Level {
             across: vec![None; width * (height + 1)],
             down: vec![None; (width + 1) * height],
             turns: Vec::new(),
+            fittings: Vec::new(),
             origin: (1, 1),
             offset: (0, 0),
         }
@@ -191,6 +197,8 @@ impl Level {
         for turn in &mut moved.turns {
             turn.at = Vertex { x: turn.at.x + columns, y: turn.at.y + rows };
         }
+        let fittings = self.fittings.iter();
+        moved.fittings = fittings.map(|put| Put { x: put.x + columns, y: put.y + rows, ..*put }).collect();
         Self { origin: self.origin, offset: (self.offset.0 + columns, self.offset.1 + rows), ..moved }
     }
 

@@ -9,7 +9,8 @@ mod pump_room;
 use flatwright_geometry::units::Mm;
 use flatwright_sheets::page::{Colour, Document, Layer, Shape};
 use flatwright_sheets::plan_view::{
-    self, EdgeView, Fit, LevelView, PlanError, PlanFault, PlanView, PostView, TileView, WallKind, WallView,
+    self, EdgeView, Fit, FittingKind, FittingView, LevelView, PlanError, PlanFault, PlanView, PostView, TileView,
+    WallKind, WallView,
 };
 use kurbo::{Rect, Shape as _};
 
@@ -132,6 +133,15 @@ fn everything_wrong_is_told_at_once() {
         posts: vec![PostView { x: 3, y: 0, label: "PO9".into(), arms: 0, plate: false }],
         biscuits: vec![EdgeView { x: 2, y: 0, down: false }],
         cut: vec![EdgeView { x: 0, y: 2, down: true }],
+        bends: Vec::new(),
+        shapes: Vec::new(),
+        fittings: vec![FittingView {
+            label: "PR9".into(),
+            kind: FittingKind::Prop,
+            outline: vec![vec![(0.0, 0.0), (f64::NAN, 0.0), (9.0, 1.0)]],
+            lines: Vec::new(),
+            arrow: None,
+        }],
     };
     let empty = LevelView { name: "Nothing".into(), ..LevelView::default() };
     let view = PlanView { title: String::new(), module: Mm::new(f64::NAN), levels: vec![level, empty] };
@@ -139,7 +149,7 @@ fn everything_wrong_is_told_at_once() {
     let outside = found.iter().filter(|fault| matches!(fault, PlanFault::Outside { .. })).count();
     let lengths = found.iter().filter(|fault| matches!(fault, PlanFault::Length { .. })).count();
     let squares = found.iter().filter(|fault| matches!(fault, PlanFault::Squares { .. })).count();
-    assert_eq!((outside, lengths, squares, found.len()), (5, 2, 1, 8), "{found:#?}");
+    assert_eq!((outside, lengths, squares, found.len()), (6, 2, 1, 9), "{found:#?}");
     let message = PlanError::Faults(found).to_string();
     assert!(message.contains("tile \"TW9\" at (1, 0) on level \"Sump\" reaches outside"), "{message}");
 }

@@ -133,7 +133,7 @@ impl Designs<'_> {
         }
     }
 
-    fn named(
+    pub(super) fn named(
         &self,
         name: &str,
         at: &At,

@@ -5,6 +5,7 @@ mod artwork;
 mod bends;
 mod designs;
 mod entries;
+mod fittings;
 mod inner;
 mod pieces;
 mod props;
@@ -135,9 +136,11 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let designs = parameters.as_ref().map(|parameters| Designs { library: &opened.library, parameters });
     let on_hand = opened.stock.as_ref().map(|stock| stock::on_hand(stock, designs, &mut problems)).unwrap_or_default();
     let mut ornaments = Vec::new();
+    let mut fitted = fittings::Fitted::default();
     let worked = opened.plan.and_then(|(mut text, source)| {
         if let Some(designs) = designs {
             ornaments = designs.of_plan(&mut text.plan, &text.calls, &source, &mut problems);
+            fitted = designs.fittings(&mut text, &source, &mut problems);
         }
         planned::work_out(text.plan, &parameters.clone().unwrap_or_default(), &source, &on_hand)
             .map_err(|found| problems.extend(found))
@@ -160,7 +163,8 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     };
     let made = match &parameters {
         Some(parameters) => {
-            let mut covers = pieces::Covers { art: &mut art, library: &opened.library, faces, ornaments: &ornaments };
+            let library = &opened.library;
+            let mut covers = pieces::Covers { art: &mut art, library, faces, ornaments: &ornaments, fitted: &fitted };
             pieces::pieces(worked, &mut covers, entries, parameters, &grain, &mut problems)
         }
         None => pieces::Made::default(),

@@ -9,10 +9,12 @@ use flatwright_geometry::pattern::Stock;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::stair::Stair;
 use flatwright_planning::assemble::Needed;
+use flatwright_planning::fittings::FittingDesign;
 use flatwright_planning::plan::Surface as PlanSurface;
 
 use super::designs::Ornament;
 use super::entries::expand;
+use super::fittings::Fitted;
 use super::sheets::grain_of;
 use super::{Artwork, Cover, Piece};
 use crate::planned::{Planned, Worked};
@@ -60,6 +62,8 @@ pub(super) struct Covers<'a> {
     pub faces: Option<&'a Faces>,
     /// What is painted on the walls of a plan, in the order of its designs.
     pub ornaments: &'a [Ornament],
+    /// What covers the fittings of a plan.
+    pub fitted: &'a Fitted,
 }
 
 /// Surfaces of pieces that nothing is said about: floors, and what stands on them.
@@ -158,7 +162,13 @@ pub(super) fn pieces(
             floors.push(floor);
         }
     }
-    let wanted = plan.iter().flat_map(|plan| of_plan(plan, &floors, usual, covers.ornaments));
+    let fitted = covers.fitted;
+    let standing = match &plan {
+        Some(worked) => fitted.faces(&worked.plan.fittings, covers, usual, problems),
+        None => Vec::new(),
+    };
+    let faces = OfPlan { floors, standing, usual };
+    let wanted = plan.iter().flat_map(|plan| of_plan(plan, &faces, covers));
     let of_plan: Vec<usize> = wanted.map(|wanted| list.add(wanted)).collect();
     let mut asked: Vec<(String, Vec<(usize, u32)>)> = Vec::new();
     if let Some(entries) = entries {
@@ -281,15 +291,29 @@ fn numbered(
         .collect()
 }
 
+/// What covers the pieces of a plan.
+struct OfPlan {
+    /// Its floors, in the order of the surfaces.
+    floors: Vec<Option<Cover>>,
+    /// The parts of its fittings, in their order.
+    standing: Vec<Vec<Option<Cover>>>,
+    /// All others.
+    usual: Usual,
+}
+
 /// What a plan lacks, kind by kind; also kinds of which nothing is missing.
-fn of_plan(worked: &Worked, floors: &[Option<Cover>], usual: Usual, ornaments: &[Ornament]) -> Vec<Wanted> {
+fn of_plan(worked: &Worked, faces: &OfPlan, covers: &Covers<'_>) -> Vec<Wanted> {
     let plan = &worked.plan;
     let wanted = |needed: &Needed, missing: u32| {
         let surface = needed.surface.and_then(|surface| plan.surfaces.get(surface));
         let face = match &needed.piece {
-            Part::Wrap(_) | Part::TurnWrap(_) => needed.surface.and_then(|surface| *floors.get(surface)?),
-            part => usual.of(part),
+            Part::Wrap(_) | Part::TurnWrap(_) => needed.surface.and_then(|surface| *faces.floors.get(surface)?),
+            part => match needed.fitting {
+                Some((design, part)) => faces.standing.get(design).and_then(|parts| *parts.get(part)?),
+                None => faces.usual.of(part),
+            },
         };
+        let fitting = needed.fitting.and_then(|(design, _)| plan.fittings.get(design));
         let letter = needed.design.and_then(|design| plan.designs.get(design)?.letter);
         let label = match &needed.piece {
             Part::Wrap(_) | Part::TurnWrap(_) => surface.map(|surface| surface.name.clone()),
@@ -307,10 +331,14 @@ fn of_plan(worked: &Worked, floors: &[Option<Cover>], usual: Usual, ornaments: &
             (Part::TurnWrap(_), _) => format!("a turn's tile of {}", needed.name),
             (Part::BentWall(_), Some(letter)) => format!("a wall of design {letter} ({}) on a bend", needed.name),
             (Part::BentWall(_), None) => "a plain wall on a bend".to_owned(),
+            _ if fitting.is_some() => fitting.map(FittingDesign::called).unwrap_or_default(),
             _ => format!("a {}", needed.name),
         };
         let at = worked.at(needed);
-        let ornament = needed.design.and_then(|design| ornaments.get(design)).cloned().unwrap_or_default();
+        let ornament = match needed.fitting {
+            Some((design, _)) => covers.fitted.ornament(design),
+            None => needed.design.and_then(|design| covers.ornaments.get(design)).cloned().unwrap_or_default(),
+        };
         let (part, count) = (needed.piece.clone(), missing);
         Wanted { part, count, face, ornament, label, label_on_face: false, grain: None, asked_by, at }
     };

@@ -48,11 +48,16 @@ pub fn short_steps(planned: &Planned) -> Vec<String> {
 }
 
 fn about(set: &Set, planned: &Planned) -> String {
-    let [levels, tiles, walls, posts] = planned.totals();
+    let [levels, tiles, walls, posts, fittings] = planned.totals();
     let level = if levels > 1 { format!(" on {levels} levels") } else { String::new() };
     let made: u64 = set.pieces.iter().map(|piece| u64::from(piece.count)).sum();
     let mut text = set.about.clone().unwrap_or_default();
-    text += &format!("\n{tiles} tiles, {walls} walls and {posts} posts{level}, from {made} pieces.");
+    let what = match fittings {
+        0 => format!("{tiles} tiles, {walls} walls and {posts} posts"),
+        1 => format!("{tiles} tiles, {walls} walls, {posts} posts and a fitting"),
+        _ => format!("{tiles} tiles, {walls} walls, {posts} posts and {fittings} fittings"),
+    };
+    text += &format!("\n{what}{level}, from {made} pieces.");
     if planned.has_stock {
         text += " What has been built already is used first and is not among them.";
     }
@@ -142,6 +147,7 @@ fn on_plan(planned: &Planned, Place { level, spot }: Place) -> Option<PlanRef> {
     let item = match spot {
         Spot::Tile(tile) => PlanItem::Tile(tile),
         Spot::Wall(wall) => PlanItem::Wall(wall),
+        Spot::Fitting(fitting) => PlanItem::Fitting(fitting),
         // A cap is marked by its post, which it hides.
         Spot::Post(post) | Spot::Cap(post) => PlanItem::Post(post),
         // So is a coupler, which is in its post.

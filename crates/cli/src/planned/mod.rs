@@ -5,6 +5,7 @@
 //! shows it: [`view`] as a drawing, [`guide`] as pages, [`record`] in parts.json, [`report`] on the
 //! terminal, and [`shopping`] counts what it takes.
 
+pub mod fittings;
 pub mod guide;
 pub mod record;
 pub mod report;
@@ -17,6 +18,7 @@ use std::collections::BTreeMap;
 use flatwright_geometry::parameters::Parameters;
 use flatwright_planning::assemble::{self, Needed, OnHand, Place, Spot};
 use flatwright_planning::build::LevelBuild;
+use flatwright_planning::fittings::{Sizes, check};
 use flatwright_planning::levels::{self, Frame};
 use flatwright_planning::order::{self, Step};
 use flatwright_planning::plan::{Edge, Level, Plan, Vertex};
@@ -119,6 +121,15 @@ pub fn work_out(mut plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHan
                     let found = levels::uncarried(&plan, level, &work.build, below, levels::walls_carry(p));
                     problems.extend(found.iter().map(|found| problem(source, found)));
                 }
+                let sizes = Sizes {
+                    module: p.module,
+                    post: p.post_side(),
+                    wall: p.wall_thickness(),
+                    play: p.play,
+                    height: p.wall_height,
+                };
+                let found = check(&plan, level, &work.build, sizes);
+                problems.extend(found.iter().map(|found| problem(source, found)));
                 levels.push(work);
             }
             Err(found) => problems.extend(found.iter().map(|found| problem(source, found))),
@@ -155,7 +166,8 @@ pub fn work_out(mut plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHan
     let missing = assemble::shortfall(&needed, &alike(&plan, on_hand));
     let count = |kind: &Needed| {
         let same = |other: &&Needed| {
-            other.piece.same_as(&kind.piece) && (other.surface, other.design) == (kind.surface, kind.design)
+            other.piece.same_as(&kind.piece)
+                && (other.surface, other.design, other.fitting) == (kind.surface, kind.design, kind.fitting)
         };
         missing.iter().find(same)
     };
@@ -258,6 +270,7 @@ impl Worked {
             Spot::Post(post) | Spot::Cap(post) => drawn.vertex_in_text(build.posts[post].at),
             Spot::Coupler(coupler) => drawn.vertex_in_text(build.posts[build.couplers[coupler].post].at),
             Spot::Pocket(at, _) => drawn.vertex_in_text(at),
+            Spot::Fitting(fitting) => build.fittings[fitting].in_text(drawn),
             Spot::Biscuit(edge) => edge_in_text(drawn, edge),
             Spot::TurnTile(tile) => turns::in_text(drawn, build.turn_tiles[tile].turn),
             Spot::BentWall(wall) => turns::in_text(drawn, build.bent_walls[wall].turn),
@@ -293,7 +306,13 @@ impl Planned {
         let has_stock = kinds.iter().any(|kind| kind.missing < kind.needed.count);
         let mut at: BTreeMap<Place, Vec<usize>> = BTreeMap::new();
         for (index, kind) in kinds.iter().enumerate() {
-            kind.needed.places.iter().for_each(|place| at.entry(*place).or_default().push(index));
+            for place in &kind.needed.places {
+                // Several copies may go to one place, such as the legs of a table.
+                let kinds = at.entry(*place).or_default();
+                if !kinds.contains(&index) {
+                    kinds.push(index);
+                }
+            }
         }
         Self { plan: worked.plan, levels: worked.levels, kinds, steps, has_stock, at }
     }
@@ -336,11 +355,12 @@ impl Planned {
         strength::loads(&self.plan, &builds, p)
     }
 
-    /// How many levels, tiles, walls and posts there are, such as for a headline.
+    /// How many levels, tiles, walls, posts and fittings there are, such as for a headline.
     #[must_use]
-    pub fn totals(&self) -> [usize; 4] {
+    pub fn totals(&self) -> [usize; 5] {
         let sum = |count: fn(&LevelBuild) -> usize| self.levels.iter().map(|level| count(&level.build)).sum();
-        [self.levels.len(), sum(LevelBuild::slabs), sum(|b| b.walls.len() + b.bent_walls.len()), sum(|b| b.posts.len())]
+        let walls = sum(|b| b.walls.len() + b.bent_walls.len());
+        [self.levels.len(), sum(LevelBuild::slabs), walls, sum(|b| b.posts.len()), sum(|b| b.fittings.len())]
     }
 }
 

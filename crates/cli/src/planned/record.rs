@@ -8,6 +8,7 @@ use flatwright_planning::tiling::Fewest;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::fittings::{self, FittingRecord};
 use super::turns::{self, TurnRecord};
 use super::{Planned, pair};
 
@@ -74,6 +75,9 @@ pub struct LevelRecord {
     pub biscuits: Vec<EdgeRecord>,
     /// Corner pockets.
     pub pockets: Vec<PocketRecord>,
+    /// What stands free on its floor. Absent where nothing does.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub fittings: Vec<FittingRecord>,
 }
 
 /// Numbers of tiles and seams, each with the bound that is proved for it.
@@ -308,6 +312,7 @@ fn level_record(planned: &Planned, level: usize, load: Option<&Load>) -> LevelRe
         posts: posts.collect(),
         biscuits: biscuits.collect(),
         pockets: pockets.collect(),
+        fittings: fittings::records(planned, level),
     }
 }
 

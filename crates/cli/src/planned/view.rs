@@ -12,7 +12,7 @@ use flatwright_sheets::plan_view::{
     BendView, EdgeView, Fit, LevelView, PlanView, PostView, TileView, WallKind, WallView,
 };
 
-use super::{Planned, turns};
+use super::{Planned, fittings, turns};
 
 /// Tiles of surfaces without a colour.
 const PLAIN: Colour = Colour(0xF4, 0xF4, 0xF2);
@@ -95,6 +95,7 @@ fn level_view(planned: &Planned, level: usize, p: &Parameters) -> LevelView {
         posts: posts.collect(),
         biscuits: build.biscuits.iter().copied().map(edge_view).collect(),
         cut: cut.collect(),
+        fittings: fittings::views(planned, level, p.module),
     }
 }
 

@@ -3,6 +3,7 @@
 //! [`proof()`] gives the report and the assembled bodies; [`scene()`] shows the bodies in the artwork
 //! of the set.
 
+mod fittings;
 mod turns;
 
 use std::collections::BTreeMap;
@@ -108,7 +109,7 @@ pub fn proof(set: &Set, pages: &[PageUse]) -> Proof {
     };
     let mut proof = Proof { reports: Vec::new(), levels: Vec::new() };
     for index in 0..planned.levels.len() {
-        let level = level(planned, index);
+        let level = level(p, planned, index);
         let (report, bodies) = check(Some(&level.build));
         proof.reports.push((level.name.clone(), report));
         proof.levels.push((level, bodies));
@@ -129,7 +130,7 @@ fn whole(p: &Parameters, proof: &Proof) -> Option<(String, Report)> {
 
 /// A level with its pieces where they stand, x east and y north of the lower left corner of the plan's
 /// highest drawing: drawings share their upper left corner.
-fn level(planned: &Planned, index: usize) -> Level {
+fn level(p: &Parameters, planned: &Planned, index: usize) -> Level {
     let (drawn, work) = (&planned.plan.levels[index], &planned.levels[index].build);
     let height = planned.plan.levels.iter().map(|level| level.height).max().unwrap_or(drawn.height);
     // Rows count from the north, modules from the south.
@@ -187,6 +188,7 @@ fn level(planned: &Planned, index: usize) -> Level {
             None => build.pockets.push(Placed::new(named, corner, at(*vertex))),
         }
     }
+    fittings::add(p, planned, index, height, &mut build);
     Level { name: drawn.name.clone(), build }
 }
 
@@ -275,6 +277,7 @@ fn shown_level<'a, 's>(
     let (built, _) = proof.levels.get(level)?;
     let mut counts = Counts::default();
     let capped = &planned.levels[level].build.caps;
+    let (bodies, standing) = bodies.split_at(bodies.len().saturating_sub(fittings::bodies(&built.build)));
     let shown = bodies.iter().map(|body| {
         let Some((spot, tile)) = counts.place(built, capped, body.kind) else { return Shown::new(body, FACE, STOCK) };
         let pieces: Vec<&Piece> = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces).collect();
@@ -306,7 +309,9 @@ fn shown_level<'a, 's>(
         let paint = Paint { edges: STOCK, ..Paint::of(body.kind, face, STOCK) };
         Shown { body, paint, cover, skins }
     });
-    Some(shown.collect())
+    let shown: Vec<Shown<'a>> = shown.collect();
+    let standing = fittings::shown(set, planned, level, standing, &mut |piece: &'s Piece| print_of(prints, piece));
+    Some(shown.into_iter().chain(standing).collect())
 }
 
 /// The number of a piece among those that are worn, which it joins.

@@ -155,6 +155,7 @@ impl<'a> Case<'a> {
             build.bend_pockets.iter().for_each(|corner| add(Piece::BendPocket(corner.piece.pocket)));
             build.biscuits.iter().take(1).for_each(|_| add(Piece::Biscuit));
             build.pockets.iter().take(1).for_each(|_| add(Piece::Pocket));
+            build.fixtures.iter().for_each(|fixture| add(fixture.piece.piece.clone()));
         } else if self.pieces.is_empty() {
             one_of_each().into_iter().for_each(add);
         }

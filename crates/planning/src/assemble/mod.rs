@@ -25,7 +25,7 @@ use crate::turns::{self, Side};
 /// The tiles and walls of turns are added. A biscuit lies on every lattice edge with a different tile on
 /// either side, under walls too, but where the tile of a turn has no notch. A
 /// pocket lies under every tile's corner that holds a foot of a post. Where the plan has caps, every
-/// post with nothing above it carries one. The lists are sorted as
+/// post with nothing above it carries one. Fittings stand where their letters put them. The lists are sorted as
 /// [`LevelBuild`] says. What joins levels comes from [`crate::levels::join`].
 ///
 /// What does not fit together stays as it is given: [`verify`] finds it, and debug builds stop at it.
@@ -46,6 +46,7 @@ pub fn assemble(
     build.biscuits = owners.seams().collect();
     build.caps = (0..build.posts.len()).filter(|&post| plan.cap_at(level, build.posts[post].at)).collect();
     build.pockets = pockets(&build.posts, &owners);
+    build.fittings = crate::fittings::places(plan, level);
     debug_assert!(verify(plan, level, &build).is_empty(), "{:?}", verify(plan, level, &build));
     build
 }

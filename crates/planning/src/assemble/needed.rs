@@ -28,6 +28,9 @@ pub struct Needed {
     pub surface: Option<usize>,
     /// Index into the plan's designs, for walls.
     pub design: Option<usize>,
+    /// Index into the plan's fittings and into the parts of that one, for what belongs to one: the first
+    /// of all that have this piece and this face.
+    pub fitting: Option<(usize, usize)>,
     /// Where each goes, level by level. Extras have no place, so there may be fewer than `count`.
     pub places: Vec<Place>,
 }
@@ -62,6 +65,8 @@ pub enum Spot {
     TurnTile(usize),
     /// Index into the level's walls on bends.
     BentWall(usize),
+    /// Index into the level's fittings.
+    Fitting(usize),
 }
 
 /// Everything that the plan needs, each kind once.
@@ -69,7 +74,7 @@ pub enum Spot {
 /// `builds` are the plan's levels in their order. Cores of one size are one kind whatever lies on
 /// them; wraps differ by their surface, walls by their design. Cores come first (largest first),
 /// then wraps by surface, biscuits, pockets, plates, plugs, sleeves, walls by design,
-/// caps and couplers, and the pieces of turns.
+/// caps and couplers, what stands free, and the pieces of turns.
 #[must_use]
 pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
     let mut list = List(Vec::new());
@@ -129,6 +134,14 @@ pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
             let coupler = place.coupler.up_to_rotation();
             list.add(Piece::Coupler(coupler), coupler.shape(), None, None, put(Spot::Coupler(index)));
         }
+        for (index, place) in build.fittings.iter().enumerate() {
+            let parts = plan.fittings.get(place.design).map_or(&[][..], |design| &design.body.parts);
+            for (number, part) in parts.iter().enumerate() {
+                for _ in &part.stances {
+                    list.add_fitting(plan, (place.design, number), put(Spot::Fitting(index)));
+                }
+            }
+        }
     }
     for extra in &plan.extras {
         let (piece, name) = match extra.piece {
@@ -157,12 +170,39 @@ struct List(Vec<Needed>);
 
 impl List {
     fn entry(&mut self, piece: Piece, name: &str, surface: Option<usize>, design: Option<usize>) -> &mut Needed {
-        let same = |n: &Needed| n.piece.same_as(&piece) && n.surface == surface && n.design == design;
+        let same =
+            |n: &Needed| n.piece.same_as(&piece) && n.surface == surface && n.design == design && n.fitting.is_none();
         let at = self.0.iter().position(same).unwrap_or_else(|| {
-            self.0.push(Needed { piece, count: 0, name: name.to_owned(), surface, design, places: Vec::new() });
+            self.0.push(Needed {
+                piece,
+                count: 0,
+                name: name.to_owned(),
+                surface,
+                design,
+                fitting: None,
+                places: Vec::new(),
+            });
             self.0.len() - 1
         });
         &mut self.0[at]
+    }
+
+    /// One copy of a part of a fitting. Equal pieces in one cover are one kind, whatever has them.
+    fn add_fitting(&mut self, plan: &Plan, (design, part): (usize, usize), place: Option<Place>) {
+        let Some(found) = plan.fittings.get(design) else { return };
+        let Some(piece) = found.body.parts.get(part).map(|part| &part.piece) else { return };
+        let cover =
+            |design: usize| plan.fittings.get(design).and_then(|design| design.face.as_ref().map(|face| &face.0));
+        let same =
+            |n: &&mut Needed| n.piece == *piece && n.fitting.is_some_and(|(other, _)| cover(other) == cover(design));
+        if let Some(known) = self.0.iter_mut().find(same) {
+            known.count = known.count.saturating_add(1);
+            known.places.extend(place);
+            return;
+        }
+        let fitting = Some((design, part));
+        let (piece, name, places) = (piece.clone(), found.name.clone(), place.into_iter().collect());
+        self.0.push(Needed { piece, count: 1, name, surface: None, design: None, fitting, places });
     }
 
     fn add(&mut self, piece: Piece, name: &str, surface: Option<usize>, design: Option<usize>, place: Option<Place>) {
@@ -189,13 +229,16 @@ fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Po
         Piece::Coupler(coupler) => {
             (9, (0, 0), Some(Post { arms: coupler.arms, stand: Stand::BasePlate, under: false }))
         }
-        // Not of a plan.
-        Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Roof(_) => (10, (0, 0), None),
-        Piece::TurnCore(tile) => (11, (tile.bend.reach, 0), None),
-        Piece::TurnWrap(tile) => (12, (tile.bend.reach, 0), None),
-        Piece::BendPocket(pocket) => (13, (pocket.bend.reach, 0), None),
-        Piece::BentWall(wall) => (14, (wall.bend.reach, 0), None),
+        Piece::Stair(_) => (10, (0, 0), None),
+        Piece::Pillar(_) => (11, (0, 0), None),
+        Piece::FreeWall(_) => (12, (0, 0), None),
+        Piece::Prop(_) => (13, (0, 0), None),
+        Piece::Roof(_) => (14, (0, 0), None),
+        Piece::TurnCore(tile) => (15, (tile.bend.reach, 0), None),
+        Piece::TurnWrap(tile) => (16, (tile.bend.reach, 0), None),
+        Piece::BendPocket(pocket) => (17, (pocket.bend.reach, 0), None),
+        Piece::BentWall(wall) => (18, (wall.bend.reach, 0), None),
     };
-    let group = needed.surface.or(needed.design).unwrap_or(0);
+    let group = needed.surface.or(needed.design).or(needed.fitting.map(|(design, _)| design)).unwrap_or(0);
     (kind, group, std::cmp::Reverse(size), post)
 }

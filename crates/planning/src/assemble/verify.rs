@@ -75,6 +75,9 @@ pub enum Fault {
     /// A tile above the ground with too little under it.
     #[error("tile {tile} rests on the level below with {resting} of its corners")]
     Uncarried { tile: usize, resting: usize },
+    /// A letter of a fitting without one, with several, or with one that stands elsewhere.
+    #[error("the letter at row {}, column {} has fittings {found:?} instead of {expected:?}", y + 1, x + 1)]
+    Fitting { x: usize, y: usize, expected: Vec<String>, found: Vec<String> },
     /// A cap on a post that is not there.
     #[error("a cap lies on post {post}, which is not there")]
     NoPost { post: usize },
@@ -117,8 +120,9 @@ fn vertex(v: &Vertex) -> String {
 /// stands inside a tile; every drawn edge has its wall; every wall's end meets a post with a slot
 /// for it and every slot a wall; posts stand where all tiles around them are relieved, on the feet
 /// that the tiles ask for; every seam has one biscuit and every foot one pocket;
-/// posts with nothing above them carry a cap each where the plan has caps, no others; and every turn lies
-/// on cells of its own with its tiles and walls, which count as those of cells and edges do.
+/// posts with nothing above them carry a cap each where the plan has caps, no others; every turn lies on
+/// cells of its own with its tiles and walls, which count as those of cells and edges do; and every letter
+/// of a fitting has that one, in the cells that the drawing puts it into.
 /// How levels stand on each other is for [`super::verify_levels`].
 #[must_use]
 pub fn verify(plan: &Plan, level: &Level, build: &LevelBuild) -> Vec<Fault> {
@@ -132,6 +136,7 @@ pub fn verify(plan: &Plan, level: &Level, build: &LevelBuild) -> Vec<Fault> {
     ties(build, &owners, &turned, &mut faults);
     verify_turns::turns(level, build, &mut faults);
     caps(plan, level, build, &mut faults);
+    fittings(plan, level, build, &mut faults);
     faults
 }
 
@@ -269,6 +274,40 @@ fn caps(plan: &Plan, level: &Level, build: &LevelBuild, faults: &mut Vec<Fault>)
     }
     let astray = build.caps.iter().filter(|cap| **cap >= build.posts.len());
     faults.extend(astray.map(|&post| Fault::NoPost { post }));
+}
+
+/// Letters against what was built for them, cell by cell. Where in its cells a fitting stands in
+/// millimetres is for [`crate::fittings::check`].
+fn fittings(plan: &Plan, level: &Level, build: &LevelBuild, faults: &mut Vec<Fault>) {
+    let mut cells: BTreeMap<(usize, usize), [Vec<String>; 2]> = BTreeMap::new();
+    for put in &level.fittings {
+        let [expected, _] = cells.entry((put.y, put.x)).or_default();
+        expected.push(plan.fittings.get(put.design).map_or_else(String::new, |design| design.letter.to_string()));
+    }
+    for place in &build.fittings {
+        let design = plan.fittings.get(place.design);
+        let letter = design.map_or_else(String::new, |design| design.letter.to_string());
+        let (x, y) = place.at;
+        let cell = (place.put.x as f64, place.put.y as f64);
+        // What stands in one cell has its middle there; what covers several has it in their middle.
+        let near = match design.and_then(|design| design.form.cells()) {
+            None => (0.0..=1.0).contains(&(x - cell.0)) && (0.0..=1.0).contains(&(y - cell.1)),
+            Some((run, wide)) => {
+                let (long, short) = (f64::from(run.max(wide)) / 2.0, f64::from(run.min(wide)) / 2.0);
+                let [east, south] = [x - cell.0 - 0.5, y - cell.1 - 0.5].map(f64::abs);
+                east.max(south) <= long && east.min(south) <= short && (east.fract() * 2.0).fract() == 0.0
+            }
+        };
+        let [_, found] = cells.entry((place.put.y, place.put.x)).or_default();
+        found.push(if near { letter } else { format!("{letter} elsewhere") });
+    }
+    for ((y, x), [mut expected, mut found]) in cells {
+        expected.sort_unstable();
+        found.sort_unstable();
+        if expected != found {
+            faults.push(Fault::Fitting { x, y, expected, found });
+        }
+    }
 }
 
 fn ties(build: &LevelBuild, owners: &Owners, turned: &Turned, faults: &mut Vec<Fault>) {

@@ -19,12 +19,19 @@ pub(super) struct Called {
     pub values: Vec<Said>,
     /// Modules along the wall.
     pub span: u32,
+    /// Whether the text says so.
+    pub over: bool,
 }
 
 /// Reads `door 26 mm x 38 mm, hinge left, over 2`, which begins at a line and a column.
 pub(super) fn read(text: &str, line: usize, column: usize) -> Result<Called, String> {
+    of_parts(text, &text.split(',').map(str::trim).collect::<Vec<_>>(), (line, column))
+}
+
+/// The same for parts of a text, as they stand between its commas.
+pub(super) fn of_parts(text: &str, parts: &[&str], (line, column): (usize, usize)) -> Result<Called, String> {
     let spot = |part: &str| Spot { line, column: column + before(text, part), length: part.chars().count() };
-    let mut parts = text.split(',').map(str::trim);
+    let mut parts = parts.iter().copied();
     let head = parts.next().unwrap_or("");
     // The name runs up to the first number.
     let size = head.split_whitespace().find(|word| word.starts_with(|c: char| c.is_ascii_digit() || c == '.'));
@@ -58,7 +65,7 @@ pub(super) fn read(text: &str, line: usize, column: usize) -> Result<Called, Str
     if !needed.iter().all(|key| keys.contains(key)) {
         return Err(format!("\"{head}\" has no {}", needed.join(" and ")));
     }
-    let mut span = 1;
+    let (mut span, mut over) = (1, false);
     for part in parts {
         let (key, value) = part.split_once(char::is_whitespace).map_or((part, ""), |(key, value)| (key, value.trim()));
         if key.is_empty() {
@@ -66,6 +73,7 @@ pub(super) fn read(text: &str, line: usize, column: usize) -> Result<Called, Str
         }
         if key == "over" {
             let modules = value.parse::<u32>().ok().filter(|n| (1..=20).contains(n));
+            over = true;
             span = modules.ok_or_else(|| format!("\"{value}\" is not a number of modules"))?;
         } else if name == PLAIN {
             return Err(format!("\"{part}\" means nothing for a design \"{name}\""));
@@ -84,7 +92,7 @@ pub(super) fn read(text: &str, line: usize, column: usize) -> Result<Called, Str
             values.push(Said { key: (*key).to_owned(), value: (*value).to_owned(), at: spot(name) });
         }
     }
-    Ok(Called { name: (name.to_owned(), spot(name)), values, span })
+    Ok(Called { name: (name.to_owned(), spot(name)), values, span, over })
 }
 
 /// Bytes from the beginning of a text to a part of it.

@@ -1,8 +1,18 @@
 //! The drawing of one level.
 
 use super::{LONGEST_SIDE, Line, MOST_ERRORS, TextError, turn};
+use crate::fittings::{CellSpot, FittingDesign, Put};
 use crate::plan::{Design, Level, Surface};
 use crate::turns::Turn;
+
+/// What letters may stand for.
+#[derive(Clone, Copy)]
+pub(super) struct Known<'a> {
+    pub surfaces: &'a [Surface],
+    pub turns: &'a [Turn],
+    pub designs: &'a [Design],
+    pub fittings: &'a [FittingDesign],
+}
 
 /// Columns from one vertex to the next.
 const PITCH: usize = 4;
@@ -12,8 +22,7 @@ pub(super) fn level(
     name: &str,
     heading: usize,
     rows: &[Line],
-    (surfaces, turns): (&[Surface], &[Turn]),
-    designs: &[Design],
+    known: Known<'_>,
     errors: &mut Vec<TextError>,
 ) -> Option<Level> {
     let before = errors.len();
@@ -51,8 +60,7 @@ pub(super) fn level(
     }
     let mut level = Level::empty(name, width, height);
     level.origin = (rows[0].number, left + 1);
-    let first = rows[0].number;
-    let mut reader = Reader { left, first, surfaces, turns, turned: Vec::new(), designs, errors };
+    let mut reader = Reader { left, first: rows[0].number, known, turned: Vec::new(), errors };
     for (i, row) in rows.iter().enumerate() {
         if reader.errors.len() >= MOST_ERRORS {
             break;
@@ -63,10 +71,12 @@ pub(super) fn level(
         } else if y < height {
             let down = &mut level.down[y * (width + 1)..(y + 1) * (width + 1)];
             reader.cell_row(row, &mut level.cells[y * width..(y + 1) * width], down);
+            let puts = (0..width).flat_map(|x| reader.fittings(row, x, y));
+            level.fittings.extend(puts);
         }
     }
     let turned = reader.turned;
-    turn::blocks(&mut level, &turned, turns, errors);
+    turn::blocks(&mut level, &turned, known.turns, errors);
     (errors.len() == before).then_some(level)
 }
 
@@ -74,11 +84,9 @@ struct Reader<'a> {
     left: usize,
     /// The line of the first row.
     first: usize,
-    surfaces: &'a [Surface],
-    turns: &'a [Turn],
+    known: Known<'a>,
     /// Cells that carry a turn's letter: column, row and which turn.
     turned: Vec<(usize, usize, usize)>,
-    designs: &'a [Design],
     errors: &'a mut Vec<TextError>,
 }
 
@@ -140,7 +148,9 @@ impl Reader<'_> {
             let Some(cell) = cells.get_mut(x) else { continue };
             let from = x * PITCH + 1;
             let [a, middle, b] = [0, 1, 2].map(|i| self.at(row, from + i));
-            match (a, middle, b) {
+            // Letters beside the surface's are those of fittings.
+            let [west, east] = [a, b].map(|beside| if beside.is_alphabetic() { ' ' } else { beside });
+            match (west, middle, east) {
                 (' ', ' ', ' ') => {}
                 (' ', letter, ' ') if letter.is_alphabetic() => *cell = self.surface(row, from + 1, letter),
                 _ => {
@@ -158,10 +168,44 @@ impl Reader<'_> {
         }
     }
 
-    fn design(&mut self, row: &Line, column: usize, letter: char) -> Option<usize> {
-        let found = self.designs.iter().position(|design| design.letter == Some(letter));
+    /// The fittings of a cell: one stands in its middle, of two each in its half.
+    fn fittings(&mut self, row: &Line, x: usize, y: usize) -> Vec<Put> {
+        let from = x * PITCH + 1;
+        let [a, middle, b] = [0, 1, 2].map(|i| self.at(row, from + i));
+        let both = a.is_alphabetic() && b.is_alphabetic();
+        let mut puts = Vec::new();
+        // What is no cell at all is told by whoever reads cells.
+        if ![a, middle, b].iter().all(|c| *c == ' ' || c.is_alphabetic()) {
+            return puts;
+        }
+        for (i, half) in [(0, CellSpot::West), (2, CellSpot::East)] {
+            let letter = self.at(row, from + i);
+            if letter.is_alphabetic()
+                && let Some(design) = self.fitting(row, from + i, letter)
+            {
+                puts.push(Put { y, x, spot: if both { half } else { CellSpot::Middle }, last: i == 2, design });
+            }
+        }
+        puts
+    }
+
+    fn fitting(&mut self, row: &Line, column: usize, letter: char) -> Option<usize> {
+        let found = self.known.fittings.iter().position(|fitting| fitting.letter == letter);
         if found.is_none() {
-            let known = letters(self.designs.iter().filter_map(|design| design.letter));
+            let known = letters(self.known.fittings.iter().map(|fitting| fitting.letter));
+            let help = format!(
+                "a surface's letter stands in the middle of a cell's three columns, those of fittings beside it: add a \
+                 line \"prop {letter}: ...\", or use one of {known}"
+            );
+            self.wrong(row, column, 1, &format!("no fitting has the letter '{letter}'"), &help);
+        }
+        found
+    }
+
+    fn design(&mut self, row: &Line, column: usize, letter: char) -> Option<usize> {
+        let found = self.known.designs.iter().position(|design| design.letter == Some(letter));
+        if found.is_none() {
+            let known = letters(self.known.designs.iter().filter_map(|design| design.letter));
             let help = format!("add a line \"wall {letter}: ...\", or use one of {known}");
             self.wrong(row, column, 1, &format!("no wall design has the letter '{letter}'"), &help);
         }
@@ -170,14 +214,14 @@ impl Reader<'_> {
 
     /// The surface of a cell; one that is part of a turn has none of its own.
     fn surface(&mut self, row: &Line, column: usize, letter: char) -> Option<usize> {
-        if let Some(turn) = self.turns.iter().position(|turn| turn.letter == letter) {
+        if let Some(turn) = self.known.turns.iter().position(|turn| turn.letter == letter) {
             self.turned.push((column / PITCH, (row.number - self.first) / 2, turn));
             return None;
         }
-        let found = self.surfaces.iter().position(|surface| surface.letter == letter);
+        let found = self.known.surfaces.iter().position(|surface| surface.letter == letter);
         if found.is_none() {
-            let turns = self.turns.iter().map(|turn| turn.letter);
-            let known = letters(self.surfaces.iter().map(|surface| surface.letter).chain(turns));
+            let turns = self.known.turns.iter().map(|turn| turn.letter);
+            let known = letters(self.known.surfaces.iter().map(|surface| surface.letter).chain(turns));
             let help = format!("add a line \"surface {letter}: NAME\", or use one of {known}");
             self.wrong(row, column, 1, &format!("no surface has the letter '{letter}'"), &help);
         }

@@ -9,8 +9,22 @@
 //! vertex-row: every fourth column a vertex ("+", or "-" "|" " " where nothing turns), between two
 //!             of them an edge of three columns: "---" wall, "-X-" wall of design X, "   " open
 //! cell-row:   every fourth column an edge: "|" wall, a letter for a wall of that design, " " open;
-//!             between two of them a cell of three columns: " x " surface or turn x, "   " no floor
+//!             between two of them a cell of three columns: " x " surface or turn x, "   " no floor; the
+//!             first and the third may hold the letter of a fitting each
 //! ```
+//!
+//! `prop`, `pillar`, `free-wall`, `stair`, `half-landing` and `stair-marker` statements give fittings
+//! their letters. One in a cell stands in its middle, two in its western and its eastern half:
+//!
+//! ```text
+//! prop      = NAME { "," KEY VALUE } common
+//! pillar    = NUMBER "sides" "," "across" LENGTH [ "," "height" LENGTH ] common
+//! free-wall = MODULES [ "," "along" ( "east" | "north" ) ] [ "," ( "wall" LETTER | a wall's value ) ] common
+//! common    = [ "," "turned" DEGREES ] [ "," "at" EAST SOUTH ] [ "," "face" ( SURFACE | COLOUR ) ]
+//! ```
+//!
+//! `turned` is counterclockwise as seen from above, `at` in parts of a module from the cell's north-west
+//! corner.
 //!
 //! The value of a `wall` statement is `NAME [LENGTH x LENGTH | LENGTH] { "," KEY VALUE }`: width and
 //! height, or the height alone, and what else the design of that name takes.
@@ -37,6 +51,7 @@
 
 mod design;
 mod drawing;
+mod fitting;
 mod statements;
 mod turn;
 
@@ -67,6 +82,21 @@ pub struct PlanText {
     pub set: Option<(String, (usize, usize))>,
     /// The wall designs that it calls by name; whoever reads a plan draws them before it is used.
     pub calls: Vec<Call>,
+    /// The props and wall designs that its fittings call by name; whoever reads a plan draws them too.
+    pub fitting_calls: Vec<FittingCall>,
+    /// Where each fitting is defined, in the order of [`Plan::fittings`].
+    pub fitting_spots: Vec<Spot>,
+}
+
+/// A prop or the design of a free-standing wall, as the text calls it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FittingCall {
+    /// Index into the plan's fittings.
+    pub design: usize,
+    /// The name, and where it is written.
+    pub name: (String, Spot),
+    /// What the text says about it, in the text's order.
+    pub values: Vec<Said>,
 }
 
 /// A wall design as the text calls it.

@@ -3,11 +3,13 @@
 use flatwright_geometry::pieces::tile::{LONGEST_SIDE as LONGEST_TILE, Reliefs};
 
 use super::{
-    Call, LONGEST_SIDE, Line, MOST_CELLS, MOST_ERRORS, MOST_LEVELS, PlanText, TextError, design, drawing, turn,
+    Call, FittingCall, LONGEST_SIDE, Line, MOST_CELLS, MOST_ERRORS, MOST_LEVELS, PlanText, Spot, TextError, design,
+    drawing, fitting, turn,
 };
+use crate::fittings::{FittingDesign, MOST_DESIGNS, MOST_FITTINGS};
 use crate::plan::{Design, Extra, ExtraPiece, Level, OffFloor, Plan, Surface};
 
-const KEYS: [&str; 12] = [
+const KEYS: [&str; 15] = [
     "title",
     "set",
     "tiles",
@@ -18,6 +20,9 @@ const KEYS: [&str; 12] = [
     "surface X",
     "wall X",
     "turn X",
+    "prop X",
+    "pillar X",
+    "free-wall X",
     "extra",
     "offset LEVEL",
 ];
@@ -38,6 +43,11 @@ pub(super) struct Reader {
     designs: Vec<Design>,
     calls: Vec<Call>,
     turns: Vec<(turn::Said, TextError)>,
+    fittings: Vec<FittingDesign>,
+    fitting_calls: Vec<FittingCall>,
+    fitting_spots: Vec<Spot>,
+    /// Free-standing walls with the design of a wall's letter: index into the fittings, the letter.
+    walls_of_fittings: Vec<(usize, char, Spot)>,
     extras: Vec<Extra>,
     /// By the level's name: columns and rows, and what to say where they do not fit.
     offsets: Vec<(String, (usize, usize), TextError)>,
@@ -122,6 +132,7 @@ impl Reader {
             ["surface", letter] => self.surface(line, letter, &value),
             ["wall", letter] => self.wall(line, letter, &value),
             ["turn", letter] => self.turn(line, letter, &value),
+            [key, letter] if fitting::Kind::of_key(key).is_some() => self.fitting(line, key, letter, &value),
             ["extra"] => self.extra(&value),
             ["offset", name @ ..] if !name.is_empty() => self.offset(line, &name.join(" "), &value),
             _ => {
@@ -133,6 +144,7 @@ impl Reader {
 
     /// Reads the drawings and gives the plan.
     pub fn finish(mut self) -> Result<PlanText, Vec<TextError>> {
+        self.designs_of_walls();
         let mut designs = vec![Design { letter: None, name: design::PLAIN.into(), opening: None, span: 1 }];
         designs.append(&mut self.designs);
         let nowhere = |message: &str, help: &str| TextError {
@@ -160,7 +172,9 @@ impl Reader {
             if self.errors.len() >= MOST_ERRORS {
                 break;
             }
-            levels.extend(drawing::level(name, *heading, rows, (&self.surfaces, &turns), &designs, &mut self.errors));
+            let known =
+                drawing::Known { surfaces: &self.surfaces, turns: &turns, designs: &designs, fittings: &self.fittings };
+            levels.extend(drawing::level(name, *heading, rows, known, &mut self.errors));
         }
         let count: usize = levels.iter().map(|level: &Level| level.turns.len()).sum();
         if count > turn::MOST_TURNS {
@@ -172,6 +186,11 @@ impl Reader {
         if cells > MOST_CELLS {
             let message = format!("the drawings have {cells} cells together; a plan has at most {MOST_CELLS}");
             self.errors.push(nowhere(&message, "draw some levels in a plan of their own"));
+        }
+        let fittings: usize = levels.iter().map(|level| level.fittings.len()).sum();
+        if fittings > MOST_FITTINGS {
+            let message = format!("the drawings hold {fittings} fittings; a plan has at most {MOST_FITTINGS}");
+            self.errors.push(nowhere(&message, "leave some out, or draw some levels in a plan of their own"));
         }
         if !self.errors.is_empty() {
             self.errors.sort_by_key(|error| (error.line, error.column));
@@ -193,9 +212,11 @@ impl Reader {
             off_floor: self.off_floor.unwrap_or_default(),
             caps: self.caps.unwrap_or_default(),
             extras: self.extras,
+            fittings: self.fittings,
             levels,
         };
-        Ok(PlanText { plan, set: self.set, calls: self.calls })
+        let (fitting_calls, fitting_spots) = (self.fitting_calls, self.fitting_spots);
+        Ok(PlanText { plan, set: self.set, calls: self.calls, fitting_calls, fitting_spots })
     }
 
     /// Where a level stands over the one below: columns and rows before its drawing.
@@ -370,6 +391,54 @@ impl Reader {
             Ok(said) => self.turns.push((said, both)),
             Err(error) => self.errors.push(error),
         }
+    }
+
+    fn fitting(&mut self, line: &Line, key: &str, word: &str, value: &Value<'_>) {
+        let (Some(kind), Some(letter)) = (fitting::Kind::of_key(key), self.letter(line, word)) else { return };
+        if self.fittings.iter().any(|fitting| fitting.letter == letter) {
+            let message = format!("fitting '{letter}' is already defined");
+            self.errors.push(line.error(1, line.chars.len(), &message, "use another letter"));
+            return;
+        }
+        if self.fittings.len() >= MOST_DESIGNS {
+            let message = format!("there are more than {MOST_DESIGNS} letters of fittings");
+            self.errors.push(line.error(1, line.chars.len(), &message, "use the same letter for equal ones"));
+            return;
+        }
+        let at = (value.column, value.text.as_str());
+        let Some(read) = fitting::read(kind, letter, line, at, &mut self.errors) else { return };
+        let design = self.fittings.len();
+        match read.call {
+            Some(fitting::Called::Named(call)) => self.fitting_calls.push(FittingCall { design, ..call }),
+            Some(fitting::Called::Wall(letter, spot)) => self.walls_of_fittings.push((design, letter, spot)),
+            None => {}
+        }
+        self.fittings.push(read.design);
+        let length = value.text.chars().count();
+        self.fitting_spots.push(Spot { line: line.number, column: value.column, length });
+    }
+
+    /// Free-standing walls that take the design of a wall's letter: wherever that is defined.
+    fn designs_of_walls(&mut self) {
+        for (design, letter, spot) in std::mem::take(&mut self.walls_of_fittings) {
+            // Calls count from the plain wall, which stands before all designs.
+            let known = self.designs.iter().position(|design| design.letter == Some(letter)).map(|index| index + 1);
+            let call = known.and_then(|known| self.calls.iter().find(|call| call.design == known));
+            match (known, call) {
+                (None, _) => {
+                    let message = format!("no wall design has the letter '{letter}'");
+                    let help = format!("add a line \"wall {letter}: ...\", or write the design here");
+                    let Spot { line, column, length } = spot;
+                    self.errors.push(TextError { line, column, length, message, help });
+                }
+                (Some(_), None) => {}
+                (Some(_), Some(Call { name, values, .. })) => {
+                    let call = FittingCall { design, name: name.clone(), values: values.clone() };
+                    self.fitting_calls.push(call);
+                }
+            }
+        }
+        self.fitting_calls.sort_by_key(|call| call.design);
     }
 
     fn extra(&mut self, value: &Value<'_>) {

@@ -28,6 +28,7 @@ pub fn plan(tiles: &[(u32, u32)], reliefs: Reliefs, levels: Vec<Level>) -> Plan 
         off_floor: OffFloor::BasePlate,
         caps: false,
         extras: Vec::new(),
+        fittings: Vec::new(),
         levels,
     }
 }

@@ -31,6 +31,7 @@ pub fn open(width: usize, height: usize, tiles: &[(u32, u32)]) -> Floor {
         off_floor: OffFloor::BasePlate,
         caps: false,
         extras: Vec::new(),
+        fittings: Vec::new(),
         levels: Vec::new(),
     };
     Floor { plan, level, posts: Vec::new(), on_hand: OnHand::new() }

@@ -89,6 +89,7 @@ pub(super) fn faults_of(guide: &Guide) -> Vec<GuideFault> {
                 PlanItem::Biscuit(i) => i < level.biscuits.len(),
                 PlanItem::Shape(i) => i < level.shapes.len(),
                 PlanItem::Bend(i) => i < level.bends.len(),
+                PlanItem::Fitting(i) => i < level.fittings.len(),
             });
             if !there {
                 found.push(GuideFault::UnknownItem { step: step.number, level, item });

@@ -134,6 +134,13 @@ fn level_faults(level: &LevelView, found: &mut Vec<PlanFault>) {
     for post in &level.posts {
         expect(post.x <= columns && post.y <= rows, format!("post {:?}", post.label), post.x, post.y);
     }
+    for fitting in &level.fittings {
+        // Eaves reach out a little; nothing is drawn far away.
+        let within = |at: f64, end: usize| (-1.0..=end as f64 + 1.0).contains(&at);
+        let inside = fitting.points().all(|(x, y)| within(x, columns) && within(y, rows));
+        let (x, y) = fitting.points().next().unwrap_or_default();
+        expect(inside, format!("fitting {:?}", fitting.label), x.max(0.0) as usize, y.max(0.0) as usize);
+    }
     for (what, edges) in [("a biscuit", &level.biscuits), ("an edge of the weakest seam", &level.cut)] {
         for &EdgeView { x, y, down } in edges {
             expect(along(x, y, down, 1), what.to_owned(), x, y);

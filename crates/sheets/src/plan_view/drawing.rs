@@ -3,7 +3,7 @@
 use flatwright_geometry::units::Mm;
 use kurbo::{Affine, Point, Rect, Shape as _, Vec2};
 
-use super::{EdgeView, LevelView, PlanItem, Show, State, TileView, WallView, bends, labels, symbols};
+use super::{EdgeView, LevelView, PlanItem, Show, State, TileView, WallView, bends, fitting, labels, symbols};
 use crate::page::{Colour, Mark, Pen};
 
 /// Room around the lattice for posts, plates and labels, in squares.
@@ -40,6 +40,9 @@ pub(crate) fn level(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
         let edge = level.biscuits[i];
         let (from, to) = ends(edge, s);
         marks.extend(symbols::biscuit(from.midpoint(to), edge.down, s, state));
+    }
+    for (i, state) in stated(level.fittings.len(), PlanItem::Fitting) {
+        marks.extend(fitting::draw(&level.fittings[i], s, state));
     }
     for (i, state) in stated(level.walls.len(), PlanItem::Wall) {
         let wall = &level.walls[i];

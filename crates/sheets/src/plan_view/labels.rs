@@ -7,7 +7,7 @@ use kurbo::{BezPath, Point, Rect, Shape as _, Vec2};
 
 use super::drawing::{OVERHANG, lattice_point, swings_back, tile_rect, wall_motion};
 use super::symbols::{DOOR, PLATE_HALF, POST_HALF, TIE_HALF, WALL_HALF, tile_fill};
-use super::{LevelView, PlanItem, ShapeView, Show, State, WallKind, WallView, bends};
+use super::{FittingView, LevelView, PlanItem, ShapeView, Show, State, WallKind, WallView, bends};
 use crate::furniture::text_box;
 use crate::furniture::{marks::Face, style};
 use crate::lines::readable_on;
@@ -30,6 +30,7 @@ pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
         Show::Cut => false,
     };
     let mut names = Names::new(level, show, s);
+    names.fittings(&named);
     for (_, wall) in level.walls.iter().enumerate().filter(|(i, _)| named(PlanItem::Wall(*i))) {
         names.wall(wall);
     }
@@ -67,7 +68,10 @@ pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
         }
         let lower: Vec<Point> = spots.iter().map(|at| *at - Vec2::new(0.0, 0.2 * s)).collect();
         let higher: Vec<Point> = spots.iter().map(|at| *at + Vec2::new(0.0, 0.2 * s)).collect();
-        spots.extend(lower.into_iter().chain(higher));
+        // Where something stands in the middle.
+        let aside = [(0.0, -0.31), (0.0, 0.31), (-0.28, -0.3), (0.28, -0.3), (-0.28, 0.3), (0.28, 0.3)];
+        let aside = spots.iter().flat_map(|at| aside.map(|(x, y)| *at + Vec2::new(x * s, y * s))).collect::<Vec<_>>();
+        spots.extend(lower.into_iter().chain(higher).chain(aside));
         let spots: Vec<(Point, bool)> = spots.into_iter().map(|at| (at, false)).collect();
         if width <= 0.85 * rect.width() {
             names.put(&tile.label, em, &spots);
@@ -78,7 +82,7 @@ pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
         let sizes = [TILE_EM, OTHER_EM].map(|squares| em(squares, s));
         let _ = sizes.into_iter().any(|em| {
             let spots = names.within(shape, em);
-            names.put(&shape.label, em, &spots)
+            names.put_on(&shape.label, em, &spots, false)
         });
     }
     names.marks
@@ -113,6 +117,52 @@ impl<'a> Names<'a> {
         };
         let shapes = level.shapes.iter().map(outlined).collect();
         Self { level, show, s, taken, floor, shapes, marks: Vec::new() }
+    }
+
+    /// In the middle of what they name where there is room, else beside it. What stands free is in the way
+    /// of all names but its own.
+    fn fittings(&mut self, named: &dyn Fn(PlanItem) -> bool) {
+        let level = self.level;
+        let em = em(OTHER_EM, self.s);
+        let mut beside: Vec<(&FittingView, Rect)> = Vec::new();
+        for (i, fitting) in level.fittings.iter().enumerate() {
+            let bounds = fitting.bounds(self.s);
+            let width = Face::bold(em).width(&fitting.label);
+            let middle = bounds.center();
+            let fits = |along: f64, across: f64| width + 0.06 * self.s < along && em.get() < across;
+            let ways = [(fits(bounds.width(), bounds.height()), false), (fits(bounds.height(), bounds.width()), true)];
+            let aside = fitting.aside().map(|(x, y)| Vec2::new(x, y) * self.s);
+            let spots: Vec<(Point, bool)> = ways
+                .into_iter()
+                .filter(|(fits, _)| *fits)
+                .flat_map(|(_, upright)| {
+                    aside.into_iter().flat_map(move |off| [(middle + off, upright), (middle - off, upright)])
+                })
+                .collect();
+            let put = named(PlanItem::Fitting(i)) && self.put_on(&fitting.label, em, &spots, true);
+            if named(PlanItem::Fitting(i)) && !put {
+                beside.push((fitting, bounds));
+            }
+        }
+        for (i, fitting) in level.fittings.iter().enumerate() {
+            if self.show.state(PlanItem::Fitting(i)) != State::Later {
+                self.taken.add(fitting.bounds(self.s));
+            }
+        }
+        for (fitting, bounds) in beside {
+            let half = Face::bold(em).width(&fitting.label) / 2.0;
+            let (along, above) = (0.03 * self.s + half, 0.03 * self.s + 0.5 * em.get());
+            let middle = bounds.center();
+            let spots = [
+                (Point::new(middle.x, bounds.y0 - above), false),
+                (Point::new(middle.x, bounds.y1 + above), false),
+                (Point::new(bounds.x1 + along, middle.y), false),
+                (Point::new(bounds.x0 - along, middle.y), false),
+                (Point::new(bounds.x1 + above, middle.y), true),
+                (Point::new(bounds.x0 - above, middle.y), true),
+            ];
+            self.put(&fitting.label, em, &spots);
+        }
     }
 
     /// Beside the wall, on the side that a door in it leaves free.
@@ -151,8 +201,13 @@ impl<'a> Names<'a> {
         spots.into_iter().map(|at| (at, false)).collect()
     }
 
-    /// A name with its middle at the first free spot, if there is one; upright ones read from the right.
-    fn put(&mut self, label: &str, em: Mm, spots: &[(Point, bool)]) -> bool {
+    /// A name with its middle at the first free spot; upright ones read from the right.
+    fn put(&mut self, label: &str, em: Mm, spots: &[(Point, bool)]) {
+        self.put_on(label, em, spots, false);
+    }
+
+    /// The same, on a bright ground instead of the floor where it is so; whether there was room.
+    fn put_on(&mut self, label: &str, em: Mm, spots: &[(Point, bool)], bright: bool) -> bool {
         let over = OVERHANG * self.s;
         let corner = lattice_point(self.level.columns, self.level.rows, self.s);
         let bounds = Rect::from_points(Point::ORIGIN, corner).inflate(over, over);
@@ -167,7 +222,7 @@ impl<'a> Names<'a> {
                 weight: Weight::Bold,
                 align: Align::Middle,
                 turn: if upright { Angle::QUARTER } else { Angle::ZERO },
-                colour: self.ink(middle),
+                colour: if bright { style::INK } else { self.ink(middle) },
             };
             let area = text_box(&text);
             if self.taken.spares(area) && bounds.contains_rect(area) && !label.trim().is_empty() {

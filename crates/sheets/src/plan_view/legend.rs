@@ -3,7 +3,7 @@
 use flatwright_geometry::units::Mm;
 use kurbo::{Affine, Circle, Point, Rect, Shape as _, Vec2};
 
-use super::{LevelView, State, WallKind, symbols};
+use super::{LevelView, State, WallKind, fitting, symbols};
 use crate::furniture::marks::{Face, moved, text};
 use crate::furniture::style;
 use crate::page::{Align, Colour, Layer, Mark};
@@ -98,6 +98,10 @@ fn entries(levels: &[&LevelView]) -> Vec<(&'static str, Vec<Mark>)> {
     if any(&|level| level.posts.iter().any(|post| post.plate)) {
         entries.push(("post on a base plate", symbols::post(middle, 0b1111, true, 0.8 * SIDE, State::Plain)));
     }
+    entries.extend(fitting::legend(
+        &|kind| any(&|level| level.fittings.iter().any(|fitting| fitting.kind == kind)),
+        SAMPLE,
+    ));
     if any(&|level| !level.cut.is_empty()) {
         let (band, dashes) = symbols::cut(Point::new(1.5, 0.0), Point::new(SAMPLE - 1.5, 0.0), 10.0);
         entries.push(("weakest seam", vec![band, dashes]));

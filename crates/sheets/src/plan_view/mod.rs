@@ -28,6 +28,7 @@ mod bends;
 mod check;
 mod drawing;
 pub(crate) mod figure;
+mod fitting;
 mod labels;
 mod legend;
 mod pages;
@@ -35,6 +36,7 @@ pub(crate) mod symbols;
 
 pub(crate) use check::faults;
 pub use check::{PlanError, PlanFault};
+pub use fitting::{FittingKind, FittingView};
 pub use pages::document;
 
 /// A plan to be drawn.
@@ -69,6 +71,8 @@ pub struct LevelView {
     pub posts: Vec<PostView>,
     /// Edges between two tiles that a biscuit ties.
     pub biscuits: Vec<EdgeView>,
+    /// What stands free on its floor.
+    pub fittings: Vec<FittingView>,
     /// Edges of the weakest seam, made to stand out; empty where it is not to be shown.
     pub cut: Vec<EdgeView>,
 }
@@ -199,6 +203,8 @@ pub enum PlanItem {
     Shape(usize),
     /// Index into [`LevelView::bends`].
     Bend(usize),
+    /// Index into [`LevelView::fittings`].
+    Fitting(usize),
 }
 
 /// How large a plan is drawn.

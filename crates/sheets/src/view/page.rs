@@ -304,7 +304,7 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::BasePlate => (6, "base plate"),
         PieceKind::SleevePlug => (7, "sleeve plug"),
         PieceKind::PostCap => (8, "post cap"),
-        PieceKind::Prop => (9, "prop"),
+        PieceKind::Prop => (9, "prop part"),
         PieceKind::Flight => (10, "stair flight"),
         PieceKind::Landing => (11, "half landing"),
         PieceKind::StairMarker => (12, "stair marker"),
