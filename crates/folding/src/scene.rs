@@ -56,6 +56,8 @@ impl Paint {
             | PieceKind::RidgeCap => Self { upper: face, lower: stock, edges: stock },
             PieceKind::TileCore | PieceKind::TileWrap => Self { upper: face, lower: stock, edges: face },
             PieceKind::WallCore | PieceKind::WallFacing | PieceKind::DoorLeaf => Self::plain(face),
+            // Of card or of board: what does not show of it is glued.
+            PieceKind::Filler => Self::plain(face),
             PieceKind::CornerPocket
             | PieceKind::Biscuit
             | PieceKind::Gauge

@@ -76,7 +76,9 @@ pub enum PieceKind {
     Pillar,
     /// Folded card wall that stands free.
     FreeWall,
-    /// Board plate under a free-standing wall.
+    /// Folded card wall that hangs in one post, its other end on a base plate.
+    Filler,
+    /// Board plate under a free-standing wall, or under the free end of a filler.
     WallBase,
     /// Folded slopes and soffit of a roof, or its deck and parapet.
     Roof,
@@ -112,6 +114,7 @@ impl PieceKind {
             Self::StairMarker => "stair marker",
             Self::Pillar => "pillar",
             Self::FreeWall => "free-standing wall",
+            Self::Filler => "filler",
             Self::WallBase => "wall base",
             Self::Roof => "roof",
             Self::RoofSkirt => "roof skirt",
@@ -144,6 +147,7 @@ impl PieceKind {
             Self::StairMarker => "SM",
             Self::Pillar => "PI",
             Self::FreeWall => "FW",
+            Self::Filler => "FI",
             Self::WallBase => "WB",
             Self::Roof => "RF",
             Self::RoofSkirt => "RS",

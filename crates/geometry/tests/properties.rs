@@ -7,10 +7,11 @@ use approx::assert_relative_eq;
 use cavalier_contours::polyline::{PlineSource, PlineSourceMut, Polyline};
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
-use flatwright_geometry::pattern::Pattern;
+use flatwright_geometry::pattern::{Pattern, PieceKind};
 use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::coupler::{self, Coupler};
 use flatwright_geometry::pieces::design::{Design, Mark};
+use flatwright_geometry::pieces::filler::Filler;
 use flatwright_geometry::pieces::niche::Niche;
 use flatwright_geometry::pieces::opening::{HingeSide, Leaf, Opening};
 use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
@@ -176,6 +177,23 @@ proptest! {
             let odd: f64 = region::difference(&back, &[core.material]).iter().map(Region::area).sum();
             prop_assert!(odd < 1e-3, "{} mm2 differ", odd);
         }
+    }
+
+    #[test]
+    fn fillers(p in buildable(), thirds in 1..3u32) {
+        let filler = Filler { thirds };
+        let Ok(patterns) = filler.patterns(&p) else {
+            prop_assert!(filler.length(&p).is_err());
+            return Ok(());
+        };
+        patterns.iter().for_each(sound);
+        // Two of them, a third and two thirds, leave the play between them: M - s - 2f together.
+        let both: f64 = [1, 2].iter().filter_map(|&thirds| Filler { thirds }.length(&p).ok()).map(|length| length.get()).sum();
+        if (Filler { thirds: 1 }).length(&p).is_ok() {
+            assert_relative_eq!(both, (p.module - p.post_side() - p.play * 2.0).get(), max_relative = 1e-9);
+        }
+        let facings = patterns.iter().filter(|pattern| pattern.kind == PieceKind::WallFacing).count();
+        prop_assert_eq!(facings, usize::from(p.walls == WallBuild::Board));
     }
 
     #[test]

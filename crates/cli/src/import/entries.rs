@@ -11,7 +11,7 @@ use super::inner::{cap_of, coupler_of, post_of};
 use super::pieces::{Covers, Usual, Wanted};
 use super::props;
 use super::roofs::roof_of;
-use super::standing::{flight_of, landing_of, marker_of, pillar_of};
+use super::standing::{filler_of, flight_of, landing_of, marker_of, pillar_of};
 use super::wells::tile_with;
 use crate::problem::{Problem, Spanned};
 use crate::set_file::{Copies, Flag, Line, PieceEntry, PieceGrain};
@@ -123,6 +123,10 @@ pub(super) fn expand(
             let wall = Part::FreeWall(FreeWall { span, opening });
             let wall = Wanted { ornament, ..wanted(wall, e.count, &e.label) };
             vec![lying(on_face(wall, e.label_on_face), e.grain)]
+        }
+        PieceEntry::Filler(e) => {
+            let filler = wanted(Part::Filler(filler_of(e)), e.count, &e.label);
+            vec![lying(on_face(filler, e.label_on_face), e.grain)]
         }
         PieceEntry::Roof(e) => {
             let Some(roof) = roof_of(e, p, (&name, &at), problems) else { return Vec::new() };

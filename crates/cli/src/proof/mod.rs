@@ -3,7 +3,7 @@
 //! [`proof()`] gives the report and the assembled bodies; [`scene()`] shows the bodies in the artwork
 //! of the set.
 
-use flatwright_folding::build::{Build, Corner, Placed, Run, Seam, on_each_other};
+use flatwright_folding::build::{Build, Corner, Jut, Placed, Run, Seam, on_each_other};
 use flatwright_folding::place::{Body, Lattice};
 use flatwright_folding::report::Report;
 use flatwright_folding::rules::{Case, InHand, PageUse, levels_stand, shared};
@@ -12,11 +12,13 @@ use flatwright_folding::stack::Tolerances;
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::pieces::cap::Cap;
+use flatwright_geometry::pieces::filler::Filler;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_planning::assemble::Spot;
-use flatwright_planning::plan::Vertex;
+use flatwright_planning::build::LevelBuild;
+use flatwright_planning::plan::{Side, Vertex};
 use flatwright_sheets::view::{Arrangement, Prints};
 
 use crate::faces;
@@ -155,6 +157,18 @@ fn level(planned: &Planned, index: usize) -> Level {
         build.couplers.push(Placed::new(name(Spot::Coupler(i), post.x, post.y), place.coupler, at(post)));
     }
     for (i, wall) in work.walls.iter().enumerate() {
+        if let Some(filler) = wall.filler {
+            let turns = match filler.side {
+                Side::West => 0,
+                Side::South => 1,
+                Side::East => 2,
+                Side::North => 3,
+            };
+            let jut = Jut { filler: Filler { thirds: filler.thirds }, turns };
+            let post = if filler.side.far() { wall.to() } else { wall.from };
+            build.fillers.push(Placed::new(beside(Spot::Wall(i), wall.from, wall.down), jut, at(post)));
+            continue;
+        }
         let from = if wall.down { wall.to() } else { wall.from };
         let piece = Wall { span: wall.span as f64, opening: planned.plan.designs[wall.design].opening.clone() };
         let run = Run { wall: piece, north: wall.down };
@@ -259,9 +273,9 @@ fn shown_level<'a, 's>(
     let planned = set.plan.as_ref()?;
     let (built, _) = proof.levels.get(level)?;
     let mut counts = Counts::default();
-    let capped = &planned.levels[level].build.caps;
+    let work = &planned.levels[level].build;
     let shown = bodies.iter().map(|body| {
-        let Some((spot, tile)) = counts.place(built, capped, body.kind) else { return Shown::new(body, FACE, STOCK) };
+        let Some((spot, tile)) = counts.place(built, work, body.kind) else { return Shown::new(body, FACE, STOCK) };
         let pieces: Vec<&Piece> = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces).collect();
         let mut worn = |wanted: PieceKind| {
             let piece = pieces.iter().find(|piece| piece.face.is_some() && piece.pattern.kind == wanted)?;
@@ -272,7 +286,10 @@ fn shown_level<'a, 's>(
             });
             Some((*piece, print))
         };
-        let Some((piece, print)) = covering(body.kind).and_then(&mut worn) else {
+        // A filler is a net of card, or board with a facing.
+        let facing = matches!(body.kind, PieceKind::Filler).then_some(PieceKind::WallFacing);
+        let found = covering(body.kind).and_then(&mut worn).or_else(|| facing.and_then(&mut worn));
+        let Some((piece, print)) = found else {
             return Shown::new(body, FACE, STOCK);
         };
         let mut skins = vec![tile.map_or(Skin::as_drawn(print), |tile| Skin::on_tile(print, tile))];
@@ -296,7 +313,7 @@ const fn covering(body: PieceKind) -> Option<PieceKind> {
     match body {
         PieceKind::TileCore => Some(PieceKind::TileWrap),
         PieceKind::WallCore => Some(PieceKind::WallFacing),
-        PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall => Some(body),
+        PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall | PieceKind::Filler => Some(body),
         _ => None,
     }
 }
@@ -307,16 +324,20 @@ struct Counts {
     tiles: usize,
     posts: usize,
     walls: usize,
+    fillers: usize,
     caps: usize,
 }
 
 impl Counts {
-    /// The place of the next body of a kind that wears a print, and its tile if it is one; `capped`
-    /// are the posts that carry a cap.
-    fn place(&mut self, level: &Level, capped: &[usize], kind: PieceKind) -> Option<(Spot, Option<Tile>)> {
+    /// The place of the next body of a kind that wears a print, and its tile if it is one.
+    fn place(&mut self, level: &Level, work: &LevelBuild, kind: PieceKind) -> Option<(Spot, Option<Tile>)> {
         let next = |count: &mut usize| {
             *count += 1;
             *count - 1
+        };
+        let wall = |filler: bool, number: usize| {
+            let mut alike = (0..work.walls.len()).filter(|&wall| work.walls[wall].filler.is_some() == filler);
+            alike.nth(number).map(Spot::Wall)
         };
         Some(match kind {
             PieceKind::TileCore => {
@@ -324,8 +345,10 @@ impl Counts {
                 (Spot::Tile(index), Some(level.build.tiles.get(index)?.piece))
             }
             PieceKind::Post => (Spot::Post(next(&mut self.posts)), None),
-            PieceKind::PostCap => (Spot::Cap(*capped.get(next(&mut self.caps))?), None),
-            PieceKind::CardWall | PieceKind::WallCore => (Spot::Wall(next(&mut self.walls)), None),
+            PieceKind::PostCap => (Spot::Cap(*work.caps.get(next(&mut self.caps))?), None),
+            // Fillers stand behind all other walls.
+            PieceKind::CardWall | PieceKind::WallCore => (wall(false, next(&mut self.walls))?, None),
+            PieceKind::Filler => (wall(true, next(&mut self.fillers))?, None),
             _ => return None,
         })
     }

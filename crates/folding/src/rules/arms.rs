@@ -6,7 +6,7 @@ use flatwright_geometry::pieces::post::{Arms, FACES, Post};
 use super::Case;
 use super::finding::{Finding, Mend, Value};
 use super::grid::{same, text};
-use crate::build::{Build, Placed, Run};
+use crate::build::{Build, Jut, Placed, Run};
 use crate::place::Lattice;
 
 const RULE: &str = "arms and walls";
@@ -14,7 +14,7 @@ const RULE: &str = "arms and walls";
 /// A wall that meets a face without a slot runs into it; an empty slot is a hole in the building.
 pub(super) fn arms_and_walls(case: &Case<'_>) -> Vec<Finding> {
     let Some(build) = case.build else { return Vec::new() };
-    let ends: Vec<End<'_>> = build.walls.iter().flat_map(ends).collect();
+    let ends: Vec<End<'_>> = build.walls.iter().flat_map(ends).chain(build.fillers.iter().map(hooked_end)).collect();
     let mut found: Vec<Finding> = ends.iter().filter_map(|end| meets_no_slot(build, end)).collect();
     let slotted = ends.len() - found.len();
     found.extend(in_the_way(case.parameters, build));
@@ -31,7 +31,7 @@ pub(super) fn arms_and_walls(case: &Case<'_>) -> Vec<Finding> {
 
 /// One end of a wall: where it is, and which face of a post it meets there.
 struct End<'a> {
-    wall: &'a Placed<Run>,
+    wall: &'a str,
     at: Lattice,
     face: usize,
 }
@@ -39,7 +39,15 @@ struct End<'a> {
 fn ends(wall: &Placed<Run>) -> [End<'_>; 2] {
     // Faces count north, west, south, east.
     let (first, last) = if wall.piece.north { (0, 2) } else { (3, 1) };
-    [End { wall, at: wall.at, face: first }, End { wall, at: far_end(wall), face: last }]
+    let name = wall.name.as_str();
+    [End { wall: name, at: wall.at, face: first }, End { wall: name, at: far_end(wall), face: last }]
+}
+
+/// The one end of a filler that hangs in a post.
+fn hooked_end(jut: &Placed<Jut>) -> End<'_> {
+    // East is the last of the faces, which go on counterclockwise from north.
+    let face = usize::try_from((jut.piece.turns + 3) % 4).unwrap_or(0);
+    End { wall: jut.name.as_str(), at: jut.at, face }
 }
 
 fn far_end(wall: &Placed<Run>) -> Lattice {
@@ -53,7 +61,7 @@ fn post_at(build: &Build, at: Lattice) -> Option<&Placed<Post>> {
 }
 
 fn meets_no_slot(build: &Build, end: &End<'_>) -> Option<Finding> {
-    let (wall, face) = (&end.wall.name, FACES[end.face]);
+    let (wall, face) = (end.wall, FACES[end.face]);
     let Some(post) = post_at(build, end.at) else {
         let what = format!("{wall} ends at {} where no post stands: posts there, and needed", text(end.at));
         return Some(Finding::at_least(RULE, what, 0.0, 1.0));

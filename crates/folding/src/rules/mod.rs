@@ -145,6 +145,7 @@ impl<'a> Case<'a> {
             build.caps.iter().for_each(|cap| add(Piece::Cap(cap.piece)));
             build.couplers.iter().for_each(|coupler| add(Piece::Coupler(coupler.piece)));
             build.walls.iter().for_each(|wall| add(Piece::Wall(wall.piece.wall.clone())));
+            build.fillers.iter().for_each(|jut| add(Piece::Filler(jut.piece.filler)));
             build.biscuits.iter().take(1).for_each(|_| add(Piece::Biscuit));
             build.pockets.iter().take(1).for_each(|_| add(Piece::Pocket));
         } else if self.pieces.is_empty() {

@@ -13,6 +13,7 @@ pub mod cap;
 pub mod card_wall;
 pub mod coupler;
 pub mod design;
+pub mod filler;
 pub mod free_wall;
 pub mod gauge;
 pub mod niche;

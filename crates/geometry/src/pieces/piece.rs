@@ -3,6 +3,7 @@
 use super::PieceError;
 use super::cap::{self, Cap};
 use super::coupler::{self, Coupler};
+use super::filler::Filler;
 use super::free_wall::FreeWall;
 use super::pillar::Pillar;
 use super::post::{self, Post};
@@ -46,6 +47,8 @@ pub enum Piece {
     Pillar(Pillar),
     /// A free-standing wall with its base plate.
     FreeWall(FreeWall),
+    /// A wall of a third or two thirds of a module that hangs in one post, with its base plate.
+    Filler(Filler),
     /// Roof: its body, its skirt and its ridge caps.
     Roof(Roof),
 }
@@ -70,6 +73,7 @@ impl Piece {
             Self::Stair(stair) => return stair.patterns(p),
             Self::Pillar(pillar) => return pillar.patterns(p),
             Self::FreeWall(wall) => return wall.patterns(p),
+            Self::Filler(filler) => return filler.patterns(p),
             Self::Roof(roof) => return roof.patterns(p),
             Self::Prop(prop) => return Ok(prop.nets(p)?.into_iter().map(|made| made.pattern).collect()),
         };
@@ -117,6 +121,7 @@ impl Piece {
                 | Self::Stair(_)
                 | Self::Pillar(_)
                 | Self::FreeWall(_)
+                | Self::Filler(_)
                 | Self::Roof(_)
         )
     }

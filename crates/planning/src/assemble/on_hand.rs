@@ -93,6 +93,7 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
             | Piece::Stair(_)
             | Piece::Pillar(_)
             | Piece::FreeWall(_)
+            | Piece::Filler(_)
             | Piece::Roof(_) => {}
         }
     }

@@ -13,7 +13,9 @@
 //! ```
 //!
 //! The value of a `wall` statement is `NAME [LENGTH x LENGTH | LENGTH] { "," KEY VALUE }`: width and
-//! height, or the height alone, and what else the design of that name takes.
+//! height, or the height alone, and what else the design of that name takes. `filler 1/3, at west` (or
+//! `2/3`; `at east`, and for north-south edges `at north`, `at south`) hangs in the post at that end of its
+//! edge and ends before the other, where it asks for no post.
 //!
 //! Drawings begin at the same corner, so that levels stand on each other; `offset LEVEL: COLUMNS ROWS`
 //! moves one to the east and to the south.

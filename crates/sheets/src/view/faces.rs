@@ -215,6 +215,7 @@ impl Lifts {
             | PieceKind::StairMarker
             | PieceKind::Pillar
             | PieceKind::FreeWall
+            | PieceKind::Filler
             | PieceKind::WallBase
             | PieceKind::Roof
             | PieceKind::RoofSkirt
