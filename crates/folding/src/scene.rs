@@ -58,6 +58,8 @@ impl Paint {
             PieceKind::WallCore | PieceKind::WallFacing | PieceKind::DoorLeaf => Self::plain(face),
             // Of card or of board: what does not show of it is glued.
             PieceKind::Filler => Self::plain(face),
+            PieceKind::Grating => Self { upper: face, lower: stock, edges: stock },
+            PieceKind::GratingBoard => Self::plain(stock),
             PieceKind::CornerPocket
             | PieceKind::Biscuit
             | PieceKind::Gauge

@@ -304,7 +304,7 @@ proptest! {
                 Piece::Biscuit => on_hand.biscuits = kind.count,
                 Piece::Pocket => on_hand.pockets = kind.count,
                 Piece::Coupler(coupler) => on_hand.couplers.push((coupler.turned(1), kind.count)),
-                Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Filler(_) | Piece::Roof(_) => {}
+                Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Filler(_) | Piece::Grating(_) | Piece::Roof(_) => {}
             }
         }
         prop_assert_eq!(shortfall(&needed, &on_hand), []);

@@ -35,7 +35,7 @@ pub use stock::{
 };
 pub use values::{Amount, Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Prose, Rgb, Share, Span};
 pub use weight::Weight;
-pub use well::{Spans, WellEntry};
+pub use well::{GratingEntry, Spans, WellEntry};
 
 use crate::problem::{Problems, Source, Spanned};
 use document::Called;

@@ -10,7 +10,7 @@ use super::roof::RoofEntry;
 use super::standing::{FillerEntry, FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 use super::stock::PieceGrain;
 use super::values::{Arms, Cells, Copies, Covering, Line, Pockets, Span};
-use super::well::WellEntry;
+use super::well::{GratingEntry, WellEntry};
 use crate::problem::Spanned;
 
 tagged! {
@@ -44,6 +44,8 @@ tagged! {
         Pillar(PillarEntry) = "pillar",
         /// A wall that stands free on a base plate.
         FreeWall(FreeWallEntry) = "free-wall",
+        /// A grating that lies in the opening of a tile.
+        Grating(GratingEntry) = "grating",
         /// A wall of a third or two thirds of a module that hangs in one post.
         Filler(FillerEntry) = "filler",
         /// A prop of folded card, such as a crate.
@@ -69,6 +71,7 @@ impl PieceEntry {
             Self::Pillar(e) => e.face.as_ref(),
             Self::FreeWall(e) => e.face.as_ref(),
             Self::Filler(e) => e.face.as_ref(),
+            Self::Grating(e) => e.face.as_ref(),
             Self::Prop(e) => e.face.as_ref(),
             Self::Roof(e) => e.face.as_ref(),
             Self::TileCore(_) | Self::CornerPocket(_) | Self::Biscuit(_) | Self::Coupler(_) => None,
@@ -95,6 +98,7 @@ impl PieceEntry {
             Self::Pillar(e) => ("pillar", e.count, &e.label),
             Self::FreeWall(e) => ("free-standing wall", e.count, &e.label),
             Self::Filler(e) => ("filler", e.count, &e.label),
+            Self::Grating(e) => ("grating", e.count, &e.label),
             Self::Prop(e) => (e.design.0.name.value.0.as_str(), e.count, &e.label),
         };
         let label = label.as_ref().map(|label| format!(", {}", label.0)).unwrap_or_default();

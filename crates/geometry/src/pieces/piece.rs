@@ -5,6 +5,7 @@ use super::cap::{self, Cap};
 use super::coupler::{self, Coupler};
 use super::filler::Filler;
 use super::free_wall::FreeWall;
+use super::grating::Grating;
 use super::pillar::Pillar;
 use super::post::{self, Post};
 use super::prop::Prop;
@@ -49,6 +50,8 @@ pub enum Piece {
     FreeWall(FreeWall),
     /// A wall of a third or two thirds of a module that hangs in one post, with its base plate.
     Filler(Filler),
+    /// Grating over an opening: its board and the card on it.
+    Grating(Grating),
     /// Roof: its body, its skirt and its ridge caps.
     Roof(Roof),
 }
@@ -74,6 +77,7 @@ impl Piece {
             Self::Pillar(pillar) => return pillar.patterns(p),
             Self::FreeWall(wall) => return wall.patterns(p),
             Self::Filler(filler) => return filler.patterns(p),
+            Self::Grating(grating) => return grating.patterns(p),
             Self::Roof(roof) => return roof.patterns(p),
             Self::Prop(prop) => return Ok(prop.nets(p)?.into_iter().map(|made| made.pattern).collect()),
         };
@@ -122,6 +126,7 @@ impl Piece {
                 | Self::Pillar(_)
                 | Self::FreeWall(_)
                 | Self::Filler(_)
+                | Self::Grating(_)
                 | Self::Roof(_)
         )
     }

@@ -171,7 +171,12 @@ fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Po
             (9, (0, 0), Some(Post { arms: coupler.arms, stand: Stand::BasePlate, under: false }))
         }
         // Not of a plan.
-        Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Roof(_) => (10, (0, 0), None),
+        Piece::Prop(_)
+        | Piece::Stair(_)
+        | Piece::Pillar(_)
+        | Piece::FreeWall(_)
+        | Piece::Grating(_)
+        | Piece::Roof(_) => (10, (0, 0), None),
     };
     let group = needed.surface.or(needed.design).unwrap_or(0);
     (kind, group, std::cmp::Reverse(size), post)

@@ -94,6 +94,7 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
             | Piece::Pillar(_)
             | Piece::FreeWall(_)
             | Piece::Filler(_)
+            | Piece::Grating(_)
             | Piece::Roof(_) => {}
         }
     }

@@ -216,6 +216,8 @@ impl Lifts {
             | PieceKind::Pillar
             | PieceKind::FreeWall
             | PieceKind::Filler
+            | PieceKind::Grating
+            | PieceKind::GratingBoard
             | PieceKind::WallBase
             | PieceKind::Roof
             | PieceKind::RoofSkirt
