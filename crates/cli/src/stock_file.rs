@@ -17,7 +17,7 @@ record! {
         pub caps: Option<Vec<CapOnHand>>,
         /// Couplers, folded and glued, in no post.
         pub couplers: Option<Vec<CouplerOnHand>>,
-        /// Walls.
+        /// Walls. Fillers are not listed: those of a plan are made anew.
         pub walls: Option<Vec<Spanned<WallOnHand>>>,
         /// Loose biscuits. Default: none.
         pub biscuits: Option<Copies>,

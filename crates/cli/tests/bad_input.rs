@@ -15,9 +15,10 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 14] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 15] = [
     ("caps-no-room", "needs geometry"),
     ("designs", "needs the designs"),
+    ("fillers-no-room", "needs geometry"),
     ("no-room", "needs geometry"),
     ("parameters", "needs geometry"),
     ("papers", "needs the tables of paper sizes, and lengths within limits"),

@@ -64,7 +64,7 @@ fn bodies(parts: &[Part<'_>], p: &Parameters) -> Vec<Body> {
 #[test]
 fn every_prop_that_is_carried_folds() {
     let props = carried();
-    assert_eq!(props.len(), 8);
+    assert_eq!(props.len(), 9);
     let mut refused = Vec::new();
     for file in &props {
         for (card, board) in [(0.25, 3.0), (0.25, 5.0), (0.25, 10.0), (0.5, 5.0), (1.0, 5.0)] {
@@ -118,6 +118,52 @@ fn values_change_a_prop_and_bad_ones_are_told() {
     );
     let legs = told("table", &[("leg", "20 mm")]);
     assert_eq!(legs, ["the prop cannot be built: legs stand apart: -18 mm where at least 1 mm are needed"]);
+}
+
+/// Every upright face of a cage is barred, with bars and gaps no narrower than asked; the southern one is a
+/// door whose leaf swings. Without room for a window, or with bars that no knife leaves whole, it is refused.
+#[test]
+fn a_cage_has_bars_and_a_door() {
+    let props = carried();
+    let cage = props.iter().find(|file| file.prop.0 == "cage").unwrap();
+    for card in [0.25, 0.5] {
+        let p = with(card, 5.0);
+        for door in [true, false] {
+            let parts = drawn(cage, &p, &[("door", &door.to_string())]).unwrap();
+            let nets = parts[0].prop.nets(&p).unwrap_or_else(|error| panic!("{error}"));
+            close(&p, &nets).unwrap_or_else(|error| panic!("{error}"));
+            let panels: Vec<_> = nets.iter().flat_map(|net| &net.pattern.net.panels).collect();
+            let barred: Vec<_> = panels.iter().filter(|panel| !panel.region.holes.is_empty()).collect();
+            // Four sides, and with a door its leaf besides.
+            assert_eq!(barred.len(), 4 + usize::from(door));
+            assert_eq!(panels.iter().filter(|panel| panel.name == "leaf").count(), usize::from(door));
+            let swinging = nets.iter().flat_map(|net| &net.pattern.net.hinges).filter(|hinge| hinge.swings).count();
+            assert_eq!(swinging, usize::from(door));
+            for panel in barred {
+                let mut holes: Vec<_> = panel.region.holes.iter().map(|hole| hole.bounds()).collect();
+                if door && holes.len() == 1 {
+                    continue;
+                }
+                // Whichever way the face lies in its net, bars lie side by side.
+                let upright = holes[0].height() > holes[0].width();
+                let span = |hole: &kurbo::Rect| if upright { (hole.x0, hole.x1) } else { (hole.y0, hole.y1) };
+                holes.sort_by(|a, b| span(a).0.total_cmp(&span(b).0));
+                assert!(holes.iter().map(span).all(|(from, to)| to - from > 3.0 - 1e-3), "{holes:?}");
+                assert!(
+                    holes.windows(2).all(|two| (span(&two[1]).0 - span(&two[0]).1 - 2.0).abs() < 1e-3),
+                    "{holes:?}"
+                );
+            }
+        }
+        let refused = |values: &[(&str, &str)]| {
+            let parts = drawn(cage, &p, values).unwrap();
+            parts[0].prop.nets(&p).expect_err("refused").to_string()
+        };
+        assert!(refused(&[("bar", "1 mm")]).contains("bars as wide as a knife needs"));
+        assert!(refused(&[("rim", "4 mm")]).contains("rim that hides its glue flaps"));
+        assert!(refused(&[("height", "16 mm")]).contains("face with room for bars"));
+        assert!(refused(&[("length", "22 mm")]).contains("room for a barred door"));
+    }
 }
 
 /// Round parts have as many facets as their card can carry, and are scored where they bend little.

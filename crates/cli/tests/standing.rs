@@ -21,6 +21,9 @@ const ALL: &str = r#"
     { "piece": "pillar", "sides": 4, "across": "14 mm", "height": "30 mm" },
     { "piece": "tile", "size": [2, 3], "opening": { "size": [1, 2] }, "count": 2 },
     { "piece": "tile", "size": [3, 2], "opening": { "at": ["1/2", "1/2"], "size": [2, 1] } },
+    { "piece": "grating", "size": [1, 2], "count": 2 },
+    { "piece": "filler", "span": "1/3", "count": 2 },
+    { "piece": "filler", "span": "2/3", "face": "brick" },
     { "piece": "free-wall", "span": "1/3" },
     { "piece": "free-wall", "span": "2/3", "design": { "name": "cracked wall" } },
     { "piece": "free-wall", "span": 1, "opening": { "arch": { "width": "25 mm", "height": "40 mm" } } }"#;
@@ -36,11 +39,12 @@ fn each_has_its_identifier_and_count() {
     assert_eq!(of("ST"), 5, "{listed:?}");
     assert_eq!(of("HL"), 1, "{listed:?}");
     assert_eq!(of("SM"), 1, "{listed:?}");
+    assert_eq!((of("GR"), of("GB")), (2, 2), "{listed:?}");
     // The second tile is the first one turned.
     assert_eq!((of("TC"), of("TW"), of("CP")), (3, 3, 12), "{listed:?}");
     assert!(listed.contains(&("TC1", 3)), "{listed:?}");
     assert_eq!(of("PI"), 4, "{listed:?}");
-    assert_eq!((of("FW"), of("WB")), (3, 3), "{listed:?}");
+    assert_eq!((of("FW"), of("FI"), of("WB")), (3, 3, 6), "{listed:?}");
 }
 
 #[test]

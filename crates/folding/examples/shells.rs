@@ -66,6 +66,7 @@ fn one(seed: u64) -> Value {
             let (face, seat) = match role {
                 Role::Face(face) => (Some(*face), None),
                 Role::Flap { seat, .. } => (None, Some(*seat)),
+                Role::Leaf(_) => (None, None),
             };
             panels.push(json!({ "face": face, "seat": seat, "solid": solid(panel) }));
         }

@@ -6,6 +6,7 @@ use flatwright_geometry::pieces::bend_pocket::BendPocket;
 use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::coupler::Coupler;
+use flatwright_geometry::pieces::filler::Filler;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{Post, Stand};
 use flatwright_geometry::pieces::tile::Tile;
@@ -43,6 +44,15 @@ pub struct Run {
     pub wall: Wall,
     /// Whether it runs to the north (else to the east).
     pub north: bool,
+}
+
+/// A filler and the way it juts out from its post.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Jut {
+    /// The filler.
+    pub filler: Filler,
+    /// Quarter turns counterclockwise from east, 0 to 3.
+    pub turns: u32,
 }
 
 /// The edge of a biscuit.
@@ -99,6 +109,8 @@ pub struct Build {
     pub couplers: Vec<Placed<Coupler>>,
     /// Walls.
     pub walls: Vec<Placed<Run>>,
+    /// Fillers, at the lattice points of their posts. Each brings its base plate.
+    pub fillers: Vec<Placed<Jut>>,
     /// Biscuits.
     pub biscuits: Vec<Placed<Seam>>,
     /// Corner pockets.
@@ -117,8 +129,8 @@ pub struct Build {
 }
 
 /// Every piece of a build in its place: tiles, posts (each followed by its plate and plug), walls,
-/// biscuits, pockets, caps, couplers, bent walls, turn tiles and their pockets, fixtures (a free-standing wall
-/// followed by its base plate). Each distinct piece is folded once.
+/// fillers (each followed by its plate), biscuits, pockets, caps, couplers, bent walls, turn tiles and their
+/// pockets, fixtures (a free-standing wall followed by its base plate). Each distinct piece is folded once.
 ///
 /// # Errors
 /// Every piece that has no pattern or does not fold, once each.
@@ -135,6 +147,7 @@ pub fn assemble(p: &Parameters, build: &Build) -> Result<Vec<Body>, Vec<PlaceErr
         Ok(bodies)
     });
     all.add(&build.walls, |run| Ok(vec![place::wall(p, unnamed(), &run.wall, here, run.north)?]));
+    all.add(&build.fillers, |jut| Ok(place::filler(p, "", jut.filler, here, jut.turns)?.into()));
     all.add(&build.biscuits, |seam| Ok(vec![place::biscuit(p, unnamed(), here, seam.north)?]));
     all.add(&build.pockets, |corner| Ok(vec![place::pocket(p, unnamed(), here, corner.quadrant)?]));
     all.add(&build.caps, |cap| Ok(vec![place::cap(p, unnamed(), *cap, here)?]));

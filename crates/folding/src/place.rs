@@ -11,6 +11,7 @@ use flatwright_geometry::pieces::bend_pocket::BendPocket;
 use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::coupler::{self, Coupler};
+use flatwright_geometry::pieces::filler::Filler;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{self, Post, Stand};
 use flatwright_geometry::pieces::roof::Roof;
@@ -258,6 +259,33 @@ pub fn bent_wall(p: &Parameters, name: String, wall: &BentWall, at: Lattice, tur
     }
     let kind = bodies.first().map_or(PieceKind::BentWall, |body| body.kind);
     Ok(Body { name, kind, solids: bodies.into_iter().flat_map(|body| body.solids).collect() })
+}
+
+/// A filler from a lattice point to the east, turned counterclockwise by quarter turns, and the plate under
+/// its free end.
+///
+/// # Errors
+/// Where it has no pattern or does not fold.
+pub fn filler(p: &Parameters, name: &str, filler: Filler, at: Lattice, turns: u32) -> Result<[Body; 2], PlaceError> {
+    let start = (p.post_side() + p.play).get() / 2.0;
+    let half = p.wall_thickness().get() / 2.0;
+    let there =
+        Pose::from_parts(at_module(p, at, p.board.get()), turned(turns)) * upright(Vector::new(start, -half, 0.0), 0);
+    let mut patterns = filler.patterns(p)?;
+    let plate = patterns.pop_if(|pattern| pattern.kind == PieceKind::WallBase);
+    let wall = patterns.swap_remove(0);
+    let body = match p.walls {
+        WallBuild::Card => folded(p, name.to_owned(), wall, there)?,
+        WallBuild::Board => {
+            let solids = vec![Solid { region: wall.material, heights: (-p.board.get(), 0.0), pose: there }];
+            Body { name: name.to_owned(), kind: PieceKind::Filler, solids }
+        }
+    };
+    let under = quarter(turns) * Affine::translate((start, 0.0));
+    let t = p.board.get();
+    let solids = plate.into_iter().map(|plate| slab(p, plate.material.moved(under), (at.x, at.y), (t, 2.0 * t)));
+    let plate = Body { name: format!("plate of {name}"), kind: PieceKind::WallBase, solids: solids.collect() };
+    Ok([body, plate])
 }
 
 /// A niche's box, drawn in the wall's coordinates: its flanges' printed faces on the wall's back.

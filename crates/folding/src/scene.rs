@@ -63,6 +63,10 @@ impl Paint {
             | PieceKind::DoorLeaf
             | PieceKind::BentCore
             | PieceKind::BentFacing => Self::plain(face),
+            // Of card or of board: what does not show of it is glued.
+            PieceKind::Filler => Self::plain(face),
+            PieceKind::Grating => Self { upper: face, lower: stock, edges: stock },
+            PieceKind::GratingBoard => Self::plain(stock),
             PieceKind::CornerPocket
             | PieceKind::BendPocket
             | PieceKind::Biscuit

@@ -6,6 +6,7 @@ use flatwright_folding::place::{self, Body, Lattice};
 use flatwright_folding::solid::Solid;
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
+use flatwright_geometry::pieces::filler::Filler;
 use flatwright_geometry::pieces::post::{Arms, Feet, Post, Stand};
 use flatwright_geometry::pieces::tile::{Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
@@ -137,4 +138,39 @@ fn blocks_that_share_planes_share_space() {
     let found = clashes(&[block(0.0, 0.0, 39.0), block(38.99, 0.0, 20.0)], tolerance::FIT);
     approx::assert_abs_diff_eq!(found[0].depth, 0.01, epsilon = 1e-9);
     assert!(clashes(&[block(0.0, 0.0, 39.0), block(39.0, 0.0, 20.0)], tolerance::FIT).is_empty());
+}
+
+/// Four fillers in one post, and one more on each side of a seam towards another: they share no space
+/// with post, tiles or each other, and each ends the play before its span does.
+#[test]
+fn fillers_hang_in_a_post_and_stand_on_the_floor() {
+    for p in every_set() {
+        let mut bodies = build(&p, Arms::ALL, true);
+        bodies.retain(|body| !body.name.starts_with("wall"));
+        let bare = bodies.len();
+        for turns in 0..4 {
+            let filler = Filler { thirds: 1 + turns % 2 };
+            let Ok(placed) = place::filler(&p, &format!("filler {turns}"), filler, at(1.0, 1.0), turns) else {
+                assert!(filler.length(&p).is_err());
+                continue;
+            };
+            let far = placed[0].solids.iter().flat_map(Solid::corners);
+            let reach = far.map(|corner| {
+                let m = p.module.get();
+                [corner.x - m, corner.y - m, m - corner.x, m - corner.y][turns as usize]
+            });
+            let end = p.module.get() * filler.span() - p.play.get() / 2.0;
+            assert!((reach.fold(f64::MIN, f64::max) - end).abs() < 1e-6, "turned {turns}, board {}", p.board);
+            bodies.extend(placed);
+        }
+        assert_eq!(bodies.len(), bare + 8);
+        // What faces it from the next post to the east leaves the play between the two.
+        bodies.extend(place::filler(&p, "facing", Filler { thirds: 2 }, at(2.0, 1.0), 2).expect("it can be built"));
+        assert_eq!(sharing(&bodies), Vec::<String>::new(), "board {}, {:?}", p.board, p.walls);
+        // Without a slot for it, it runs into the post.
+        let mut closed = build(&p, Arms::NONE, true);
+        closed.retain(|body| !body.name.starts_with("wall"));
+        closed.extend(place::filler(&p, "filler", Filler { thirds: 2 }, at(1.0, 1.0), 0).expect("it can be built"));
+        assert!(!sharing(&closed).is_empty());
+    }
 }

@@ -10,6 +10,7 @@ use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::pieces::PieceError;
 use flatwright_geometry::pieces::free_wall::FreeWall;
+use flatwright_geometry::pieces::grating::Grating;
 use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::pillar::Pillar;
 use flatwright_geometry::pieces::solid::Made;
@@ -18,6 +19,7 @@ use flatwright_geometry::pieces::stair::{Climb, Flight, Landing, Marker, Stair};
 use flatwright_geometry::pieces::tile::{self, Reliefs, Tile};
 use flatwright_geometry::pieces::well::Well;
 use flatwright_geometry::units::Mm;
+use parry3d_f64::math::Pose;
 
 fn parameters() -> Vec<Parameters> {
     let boards = [3.0, 5.0, 10.0].into_iter();
@@ -231,6 +233,36 @@ fn a_wrap_is_folded_down_into_an_opening() {
             assert!(off.iter().any(|off| off.abs() < 1e-4), "{x:?} {y:?} round {area:?}");
             // Its slanted ends reach a part of the lower fold's allowance beyond that fold.
             assert!((z.1 - z.0 - p.board.get()).abs() < p.paper.get(), "{z:?}");
+        }
+    }
+}
+
+/// A grating drops into its opening with the play, and its card rests on the floor all round.
+#[test]
+fn a_grating_lies_in_its_opening() {
+    for p in parameters() {
+        let tile = Tile::plain(2, 2, Reliefs::Corners);
+        let opened = Tile { opening: Some(Well::in_the_middle(tile, (6, 4))), ..tile };
+        let grating = Grating { size: (3, 2), bar: Mm::new(5.0), gap: Mm::new(6.0), crossed: true };
+        let patterns = grating.patterns(&p).expect("a grating");
+        let (t, c, m) = (p.board.get(), p.card.get(), p.module.get());
+        let middle = Pose::from_translation(parry3d_f64::math::Vector::new(m, m, 0.0));
+        let solids = patterns.iter().zip([(0.0, t), (t, t + c)]).map(|(pattern, heights)| Solid {
+            region: pattern.material.clone(),
+            heights,
+            pose: middle,
+        });
+        let grating = Body { name: "grating".into(), kind: PieceKind::Grating, solids: solids.collect() };
+        let holds = |tile| {
+            let floor = place::tile(&p, "tile".into(), tile, Lattice { x: 0.0, y: 0.0 }).expect("a tile");
+            shared(&[floor, grating.clone()]).iter().all(|finding| finding.holds())
+        };
+        assert!(holds(opened) && !holds(tile), "board {}", p.board);
+        // On all four sides the card lies on floor that the wrap covers.
+        let floor = tile::wrap(&p, opened).expect("a wrap").net.panels.swap_remove(0).region;
+        let card = patterns[1].material.bounds();
+        for point in [(card.x0, 0.0), (card.x1, 0.0), (0.0, card.y0), (0.0, card.y1)] {
+            assert!(floor.contains(kurbo::Point::from(point)), "{point:?}");
         }
     }
 }

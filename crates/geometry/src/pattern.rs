@@ -76,7 +76,13 @@ pub enum PieceKind {
     Pillar,
     /// Folded card wall that stands free.
     FreeWall,
-    /// Board plate under a free-standing wall.
+    /// Card of a grating, over its board.
+    Grating,
+    /// Board of a grating, in the opening.
+    GratingBoard,
+    /// Folded card wall that hangs in one post, its other end on a base plate.
+    Filler,
+    /// Board plate under a free-standing wall, or under the free end of a filler.
     WallBase,
     /// Folded slopes and soffit of a roof, or its deck and parapet.
     Roof,
@@ -124,6 +130,9 @@ impl PieceKind {
             Self::StairMarker => "stair marker",
             Self::Pillar => "pillar",
             Self::FreeWall => "free-standing wall",
+            Self::Grating => "grating",
+            Self::GratingBoard => "grating board",
+            Self::Filler => "filler",
             Self::WallBase => "wall base",
             Self::Roof => "roof",
             Self::RoofSkirt => "roof skirt",
@@ -162,6 +171,9 @@ impl PieceKind {
             Self::StairMarker => "SM",
             Self::Pillar => "PI",
             Self::FreeWall => "FW",
+            Self::Grating => "GR",
+            Self::GratingBoard => "GB",
+            Self::Filler => "FI",
             Self::WallBase => "WB",
             Self::Roof => "RF",
             Self::RoofSkirt => "RS",

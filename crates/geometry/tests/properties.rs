@@ -7,12 +7,14 @@ use approx::assert_relative_eq;
 use cavalier_contours::polyline::{PlineSource, PlineSourceMut, Polyline};
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
-use flatwright_geometry::pattern::Pattern;
+use flatwright_geometry::pattern::{Pattern, PieceKind};
 use flatwright_geometry::pieces::bend::{Bend, BendForm, TurnPart, TurnTile};
 use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::cap::{self, Cap};
 use flatwright_geometry::pieces::coupler::{self, Coupler};
 use flatwright_geometry::pieces::design::{Design, Mark};
+use flatwright_geometry::pieces::filler::Filler;
+use flatwright_geometry::pieces::grating::Grating;
 use flatwright_geometry::pieces::niche::Niche;
 use flatwright_geometry::pieces::opening::{HingeSide, Leaf, Opening};
 use flatwright_geometry::pieces::post::{self, Arms, Feet, Post, Stand};
@@ -178,6 +180,45 @@ proptest! {
             let odd: f64 = region::difference(&back, &[core.material]).iter().map(Region::area).sum();
             prop_assert!(odd < 1e-3, "{} mm2 differ", odd);
         }
+    }
+
+    #[test]
+    fn gratings(p in buildable(), size in (1..7u32, 1..7u32), bar in 4.0..9.0, gap in 3.0..12.0, crossed in any::<bool>()) {
+        let grating = Grating { size, bar: Mm::new(bar), gap: Mm::new(gap), crossed };
+        let Ok(patterns) = grating.patterns(&p) else {
+            prop_assert!(grating.board_size(&p).1.get() < 2.0 * bar + gap || grating.board_size(&p).0.get() < 2.0 * bar + gap);
+            return Ok(());
+        };
+        patterns.iter().for_each(sound);
+        let [board, card] = &patterns[..] else { panic!("two parts") };
+        prop_assert_eq!(&board.material.holes, &card.material.holes);
+        let (width, height) = board.size();
+        for hole in &board.material.holes {
+            // Gaps are as wide as asked, less than twice as wide, and bars between them as wide as the frame.
+            let bounds = hole.bounds();
+            prop_assert!(bounds.height() > gap - 1e-3 && bounds.height() < 2.0 * (gap + bar), "{:?}", bounds);
+            prop_assert!(bounds.y0 > -height.get() / 2.0 + bar - 1e-5 && bounds.y1 < height.get() / 2.0 - bar + 1e-5);
+            prop_assert!(bounds.x0 > -width.get() / 2.0 + bar - 1e-5 && bounds.x1 < width.get() / 2.0 - bar + 1e-5);
+        }
+        // The card reaches past the opening, which is wider than the board by the play.
+        prop_assert!(card.size().0 > width + p.play && card.size().1 > height + p.play);
+    }
+
+    #[test]
+    fn fillers(p in buildable(), thirds in 1..3u32) {
+        let filler = Filler { thirds };
+        let Ok(patterns) = filler.patterns(&p) else {
+            prop_assert!(filler.length(&p).is_err());
+            return Ok(());
+        };
+        patterns.iter().for_each(sound);
+        // Two of them, a third and two thirds, leave the play between them: M - s - 2f together.
+        let both: f64 = [1, 2].iter().filter_map(|&thirds| Filler { thirds }.length(&p).ok()).map(|length| length.get()).sum();
+        if (Filler { thirds: 1 }).length(&p).is_ok() {
+            assert_relative_eq!(both, (p.module - p.post_side() - p.play * 2.0).get(), max_relative = 1e-9);
+        }
+        let facings = patterns.iter().filter(|pattern| pattern.kind == PieceKind::WallFacing).count();
+        prop_assert_eq!(facings, usize::from(p.walls == WallBuild::Board));
     }
 
     #[test]

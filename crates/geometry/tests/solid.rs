@@ -33,7 +33,7 @@ fn face_area(made: &[Made]) -> f64 {
     let areas = made.iter().flat_map(|made| {
         made.roles.iter().zip(&made.pattern.net.panels).map(|(role, panel)| match role {
             Role::Face(_) => panel.region.area(),
-            Role::Flap { .. } => 0.0,
+            Role::Flap { .. } | Role::Leaf(_) => 0.0,
         })
     });
     areas.sum()

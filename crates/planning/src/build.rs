@@ -5,7 +5,7 @@ use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::Post;
 
 use crate::fittings::FittingPlace;
-use crate::plan::{Edge, Level, Vertex};
+use crate::plan::{Edge, Filler, Level, Vertex};
 
 /// One level, worked out.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -100,9 +100,21 @@ pub struct WallPlace {
     pub span: usize,
     /// Index into the plan's designs.
     pub design: usize,
+    /// How much of its edge it fills, where it hangs in one post only.
+    pub filler: Option<Filler>,
 }
 
 impl WallPlace {
+    /// Where it hangs, each with the face of the post there (index into
+    /// [`flatwright_geometry::pieces::post::FACES`]).
+    pub fn hooks(self) -> impl Iterator<Item = (Vertex, usize)> {
+        // Faces in the order north, west, south, east.
+        let (at_from, at_to) = if self.down { (2, 0) } else { (3, 1) };
+        let far = self.filler.map(|filler| filler.side.far());
+        let near = (far != Some(true)).then_some((self.from, at_from));
+        near.into_iter().chain((far != Some(false)).then_some((self.to(), at_to)))
+    }
+
     /// Its eastern or southern end.
     #[must_use]
     pub const fn to(&self) -> Vertex {

@@ -122,10 +122,14 @@ impl<'a> Ground<'a> {
     }
 }
 
-/// Whether walls of a design are as high as their posts all along.
+/// Whether walls of a design are as high as their posts all along, from post to post.
 #[must_use]
 pub fn reaches_up(plan: &Plan, design: usize) -> bool {
-    match plan.designs.get(design).and_then(|design| design.opening.as_ref()) {
+    let design = plan.designs.get(design);
+    if design.is_some_and(|design| design.filler.is_some()) {
+        return false;
+    }
+    match design.and_then(|design| design.opening.as_ref()) {
         Some(Opening::Low { .. }) => false,
         Some(Opening::Drawn(drawn)) => drawn.top.is_empty(),
         _ => true,

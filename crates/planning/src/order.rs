@@ -31,8 +31,8 @@ pub struct Step {
 /// `needed` comes from [`crate::assemble::pieces`] for the same plan and builds. On each level:
 /// tiles are wrapped, pockets and base plates glued; the tiles of each row tied from west to east;
 /// each row joined to those north of it; tiles of turns set beside them; posts at corners, then the others;
-/// plain walls, walls with openings, those with doors, and those on bends; what stands free on the floor;
-/// caps on the posts. An upper level is then set on the one below, over
+/// plain walls, walls with openings, those with doors, fillers, and those on bends; what stands free on the
+/// floor; caps on the posts. An upper level is then set on the one below, over
 /// couplers. Spares come last. A row holds the tiles whose northern edge lies
 /// in it. Steps without anything to do are left out.
 #[must_use]
@@ -195,22 +195,29 @@ impl Steps<'_> {
     fn walls(&mut self, plan: &Plan, build: &LevelBuild) {
         let opening = |i: usize| plan.designs.get(build.walls[i].design).and_then(|design| design.opening.as_ref());
         let group = |i: usize| match opening(i) {
+            _ if build.walls[i].filler.is_some() => 3,
             None => 0,
             Some(opening) if opening.swings() => 2,
             Some(_) => 1,
         };
         let how = "Hang each wall from above: both hooks into the slots of its posts, down to the floor.";
         let swing = format!("{how} Check that each leaf swings free.");
+        let filler = "Glue each filler to its base plate: of card by its two feet, of board by the edge over it. Hang it \
+                      from above by its one hook, the plate on the floor.";
         let boxed = format!("Fold the box of each niche and glue it behind its opening. {how}");
         let niches = (0..build.walls.len()).filter_map(opening).any(Opening::has_box);
         let open = if niches { boxed.as_str() } else { how };
-        for (which, (title, text)) in
-            [("Plain walls", how), ("Walls with openings", open), ("Walls with doors", swing.as_str())]
-                .into_iter()
-                .enumerate()
+        for (which, (title, text)) in [
+            ("Plain walls", how),
+            ("Walls with openings", open),
+            ("Walls with doors", swing.as_str()),
+            ("Fillers", filler),
+        ]
+        .into_iter()
+        .enumerate()
         {
             let spots = (0..build.walls.len()).filter(|&i| group(i) == which).map(Spot::Wall).collect();
-            self.push(title, text.into(), spots, |piece| matches!(piece, Piece::Wall(_)));
+            self.push(title, text.into(), spots, |piece| matches!(piece, Piece::Wall(_) | Piece::Filler(_)));
         }
         let spots = (0..build.bent_walls.len()).map(Spot::BentWall).collect();
         self.push("Walls on bends", BENT.into(), spots, |piece| matches!(piece, Piece::BentWall(_)));

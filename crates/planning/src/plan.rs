@@ -62,6 +62,41 @@ pub struct Design {
     pub opening: Option<Opening>,
     /// How many edges one wall of it spans.
     pub span: u32,
+    /// How much of an edge it fills, where it hangs in one post only.
+    pub filler: Option<Filler>,
+}
+
+/// A wall that hangs in the post at one end of its edge and ends before the other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Filler {
+    /// Thirds of the edge that it fills: 1 or 2.
+    pub thirds: u32,
+    /// The end of its edge at which it hangs.
+    pub side: Side,
+}
+
+/// An end of an edge: of a west-east one west or east, of a north-south one north or south.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[expect(missing_docs, reason = "the words say it")]
+pub enum Side {
+    West,
+    East,
+    North,
+    South,
+}
+
+impl Side {
+    /// Whether it is an end of north-south edges.
+    #[must_use]
+    pub const fn down(self) -> bool {
+        matches!(self, Self::North | Self::South)
+    }
+
+    /// Whether it is the eastern or southern end, at which edges end.
+    #[must_use]
+    pub const fn far(self) -> bool {
+        matches!(self, Self::East | Self::South)
+    }
 }
 
 /// What to do with a post at a vertex that no tile touches.

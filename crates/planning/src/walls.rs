@@ -12,9 +12,9 @@ use crate::turns::Ends;
 /// The walls and posts of a level.
 ///
 /// A post stands where walls end, turn, branch, cross or change their design, and where a wall on a
-/// bend ends. Between such vertices a straight run of plain wall is split into the plan's spans: fewest
-/// walls, which is also fewest posts, and among those the split with fewest posts where no tile lies. No
-/// run is split where the tile of a turn has no room for a post.
+/// bend ends; fillers have one at the end at which they hang. Between such vertices a straight run of plain
+/// wall is split into the plan's spans: fewest walls, which is also fewest posts, and among those the split
+/// with fewest posts where no tile lies. No run is split where the tile of a turn has no room for a post.
 ///
 /// # Errors
 /// Runs that no spans fill, designs drawn over a number of edges that their span does not divide,
@@ -39,7 +39,7 @@ pub fn under(
     // A wall on a bend ends at posts too.
     let parting: BTreeSet<Vertex> = above.iter().chain(ends.arms.keys()).copied().collect();
     for down in [false, true] {
-        for run in runs(level, down, &parting) {
+        for run in runs(plan, level, down, &parting) {
             split(plan, level, &run, above, &ends, &mut walls, &mut problems);
         }
     }
@@ -54,7 +54,7 @@ struct Run {
     design: usize,
 }
 
-fn runs(level: &Level, down: bool, above: &BTreeSet<Vertex>) -> Vec<Run> {
+fn runs(plan: &Plan, level: &Level, down: bool, above: &BTreeSet<Vertex>) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     let (lines, length) = if down { (level.width, level.height) } else { (level.height, level.width) };
     for line in 0..=lines {
@@ -63,7 +63,7 @@ fn runs(level: &Level, down: bool, above: &BTreeSet<Vertex>) -> Vec<Run> {
             let from = if down { Vertex { x: line, y: i } } else { Vertex { x: i, y: line } };
             let edge = Edge { from, down };
             let design = level.wall(edge);
-            let parted = turns(level, from) || above.contains(&from);
+            let parted = turns(plan, level, from) || above.contains(&from);
             let goes_on = open.as_ref().is_some_and(|run| Some(run.design) == design) && !parted;
             if !goes_on {
                 runs.extend(open.take());
@@ -77,9 +77,14 @@ fn runs(level: &Level, down: bool, above: &BTreeSet<Vertex>) -> Vec<Run> {
     runs
 }
 
-/// Whether walls do anything but run straight through a vertex.
-fn turns(level: &Level, vertex: Vertex) -> bool {
-    let wall = |face| Level::edge_at(vertex, face).is_some_and(|edge| level.wall(edge).is_some());
+/// Whether walls do anything but run straight through a vertex. The free end of a filler does not count.
+fn turns(plan: &Plan, level: &Level, vertex: Vertex) -> bool {
+    let reaches = |design: usize, edge: Edge| match plan.designs.get(design).and_then(|design| design.filler) {
+        Some(filler) => vertex == if filler.side.far() { edge.to() } else { edge.from },
+        None => true,
+    };
+    let wall =
+        |face| Level::edge_at(vertex, face).is_some_and(|edge| level.wall(edge).is_some_and(|d| reaches(d, edge)));
     let (north, west, south, east) = (wall(0), wall(1), wall(2), wall(3));
     (north || south) && (west || east)
 }
@@ -130,7 +135,7 @@ fn split(
             return;
         };
         let first = run.edges[end - span];
-        walls.push(WallPlace { down: first.down, from: first.from, span, design: run.design });
+        walls.push(WallPlace { down: first.down, from: first.from, span, design: run.design, filler: design.filler });
         end -= span;
     }
 }
@@ -156,10 +161,9 @@ fn posts(
 ) -> Vec<PostPlace> {
     let mut arms: BTreeMap<(usize, usize), u8> = BTreeMap::new();
     for wall in walls {
-        // Faces in the order north, west, south, east.
-        let (at_from, at_to) = if wall.down { (2, 0) } else { (3, 1) };
-        *arms.entry((wall.from.y, wall.from.x)).or_default() |= 1 << at_from;
-        *arms.entry((wall.to().y, wall.to().x)).or_default() |= 1 << at_to;
+        for (at, face) in wall.hooks() {
+            *arms.entry((at.y, at.x)).or_default() |= 1 << face;
+        }
     }
     for (at, faces) in &ends.arms {
         let post = arms.entry((at.y, at.x)).or_default();

@@ -12,7 +12,7 @@ use flatwright_geometry::pieces::tile::{Reliefs, Tile};
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_planning::assemble::{Fault, Needed, OnHand, Place, Spot, TilesOnHand, pieces, shortfall, verify};
 use flatwright_planning::build::LevelBuild;
-use flatwright_planning::plan::{Extra, ExtraPiece, Level, Plan, Vertex};
+use flatwright_planning::plan::{Design, Extra, ExtraPiece, Filler, Level, Plan, Side, Vertex};
 use proptest::prelude::*;
 
 /// A walled room of 2 x 2 cells with a door, half flagstone, half planks; tiles of 1 x 1.
@@ -122,7 +122,11 @@ type Harm = (fn(&mut LevelBuild), fn(&Fault) -> bool);
 fn every_kind_of_fault_is_found() {
     let plan = Plan { caps: true, ..room() };
     let good = built(&plan).remove(0);
-    let harms: [Harm; 17] = [
+    let harms: [Harm; 18] = [
+        (
+            |b| b.walls[0].filler = Some(Filler { thirds: 1, side: Side::West }),
+            |f| matches!(f, Fault::Filler { wall: 0, expected: None, .. }),
+        ),
         (
             |b| {
                 b.tiles.pop();
@@ -204,6 +208,53 @@ proptest! {
         }
     }
 
+    /// Arches made fillers, at either end of their edges: the post at that end has an arm for each, one at
+    /// the other end has none, and neither is a post asked for there.
+    #[test]
+    fn fillers_hang_in_one_post(plan in any_plan()) {
+        let mut plan = plan;
+        let first = plan.designs.len();
+        for (letter, side) in [('V', Side::West), ('E', Side::East), ('U', Side::North), ('S', Side::South)] {
+            let filler = Some(Filler { thirds: 1 + u32::from(side.far()), side });
+            plan.designs.push(Design { letter: Some(letter), name: "filler".into(), opening: None, span: 1, filler });
+        }
+        for level in &mut plan.levels {
+            let pick = |edges: &mut Vec<Option<usize>>, designs: [usize; 2]| {
+                for (i, edge) in edges.iter_mut().enumerate().filter(|(_, edge)| **edge == Some(2)) {
+                    *edge = Some(designs[i % 2]);
+                }
+            };
+            pick(&mut level.across, [first, first + 1]);
+            pick(&mut level.down, [first + 2, first + 3]);
+        }
+        let builds = built(&plan);
+        for (level, build) in plan.levels.iter().zip(&builds) {
+            prop_assert_eq!(verify(&plan, level, build), []);
+            let reaches = |at: Vertex, face: usize| {
+                let Some(edge) = Level::edge_at(at, face) else { return false };
+                // North and west of a vertex an edge ends at it.
+                let ends_here = face < 2;
+                let filler = level.wall(edge).map(|design| plan.designs[design].filler);
+                filler.is_some_and(|filler| filler.is_none_or(|filler| filler.side.far() == ends_here))
+            };
+            for at in level.vertices() {
+                let post = build.posts.iter().find(|post| post.at == at);
+                for face in 0..4 {
+                    let through = build.walls.iter().any(|wall| {
+                        wall.from != at && wall.to() != at && wall.edges().any(|edge| edge.from == at)
+                    });
+                    let arm = post.is_some_and(|post| post.post.arms.has(face));
+                    prop_assert_eq!(arm, !through && reaches(at, face), "{:?} {}", at, face);
+                }
+                let asked = (0..4).any(|face| reaches(at, face));
+                prop_assert!(asked || post.is_none(), "a post stands at {:?} for nothing", at);
+            }
+        }
+        let fillers: u32 = count(&pieces(&plan, &builds), |n| matches!(n.piece, Piece::Filler(_)));
+        let drawn = plan.levels.iter().flat_map(Level::walls).filter(|(_, design)| *design >= first).count();
+        prop_assert_eq!(fillers as usize, drawn);
+    }
+
     #[test]
     fn every_place_needs_its_pieces_once(plan in any_plan()) {
         let builds = built(&plan);
@@ -253,7 +304,7 @@ proptest! {
                 Piece::Biscuit => on_hand.biscuits = kind.count,
                 Piece::Pocket => on_hand.pockets = kind.count,
                 Piece::Coupler(coupler) => on_hand.couplers.push((coupler.turned(1), kind.count)),
-                Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Roof(_) => {}
+                Piece::Core(_) | Piece::Plate | Piece::Plug | Piece::Prop(_) | Piece::Stair(_) | Piece::Pillar(_) | Piece::FreeWall(_) | Piece::Filler(_) | Piece::Grating(_) | Piece::Roof(_) => {}
                 Piece::BentWall(_) | Piece::TurnCore(_) | Piece::TurnWrap(_) | Piece::BendPocket(_) => {}
             }
         }

@@ -8,18 +8,21 @@ use flatwright_geometry::pieces::post::{Post, Stand};
 use flatwright_geometry::pieces::turn_tile::TurnCorner;
 use flatwright_geometry::pieces::wall::Wall;
 
+use super::Cover;
 use super::bends::{bend_of, turn_tile_of};
 use super::designs::{self, Designs, Ornament};
 use super::inner::{cap_of, coupler_of, post_of};
 use super::pieces::{Covers, Usual, Wanted};
 use super::props;
 use super::roofs::roof_of;
-use super::standing::{flight_of, landing_of, marker_of, pillar_of};
-use super::wells::tile_with;
+use super::standing::{filler_of, flight_of, landing_of, marker_of, pillar_of};
+use super::wells::{grating_of, tile_with};
 use crate::problem::{Problem, Spanned};
-use crate::set_file::{Copies, Flag, Line, PieceEntry, PieceGrain};
+use crate::set_file::{Copies, Flag, Line, PieceEntry, PieceGrain, Rgb};
 use crate::templates::design_draw::Site;
 
+/// The colour of gratings that nothing is said about.
+const IRON: Rgb = Rgb(0x55, 0x59, 0x5C);
 /// The surface of roofs that nothing is said about.
 const ROOFS: &str = "planks";
 
@@ -155,6 +158,16 @@ pub(super) fn expand(
                 }
             }
             parts
+        }
+        PieceEntry::Filler(e) => {
+            let filler = wanted(Part::Filler(filler_of(e)), e.count, &e.label);
+            vec![lying(on_face(filler, e.label_on_face), e.grain)]
+        }
+        PieceEntry::Grating(e) => {
+            let Some(grating) = grating_of(e, problems) else { return Vec::new() };
+            let face = own.or(Some(Cover::Colour(IRON)));
+            let grating = Wanted { face, ..wanted(Part::Grating(grating), e.count, &e.label) };
+            vec![lying(grating, e.grain)]
         }
         PieceEntry::Roof(e) => {
             let Some(roof) = roof_of(e, p, (&name, &at), problems) else { return Vec::new() };

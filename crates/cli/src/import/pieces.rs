@@ -130,7 +130,7 @@ impl Usual {
         match part {
             Part::Wrap(_) | Part::TurnWrap(_) => self.floors,
             Part::Stair(Stair::Marker(_)) => self.floors,
-            Part::Wall(_) | Part::FreeWall(_) | Part::BentWall(_) | Part::Stair(_) => self.walls,
+            Part::Wall(_) | Part::FreeWall(_) | Part::Filler(_) | Part::BentWall(_) | Part::Stair(_) => self.walls,
             Part::Sleeve(_) | Part::Pillar(_) => self.posts,
             Part::Cap(_) => self.caps,
             _ => None,

@@ -1,10 +1,11 @@
 //! What stands on floors, from the set file's words to what is drawn.
 
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pieces::filler::Filler;
 use flatwright_geometry::pieces::pillar::Pillar;
 use flatwright_geometry::pieces::stair::{Climb, Flight, Landing, Marker, Stair};
 
-use crate::set_file::{self, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
+use crate::set_file::{self, FillerEntry, FillerSpan, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 
 /// Sides of a pillar that says nothing of them.
 const SIDES: u32 = 8;
@@ -29,6 +30,14 @@ pub(super) fn landing_of(entry: &LandingEntry) -> Stair {
 
 pub(super) fn marker_of(entry: &MarkerEntry) -> Stair {
     Stair::Marker(Marker { run: entry.run.0, wide: entry.wide.map_or(1, |wide| wide.0) })
+}
+
+pub(super) fn filler_of(entry: &FillerEntry) -> Filler {
+    let thirds = match entry.span {
+        FillerSpan::Third => 1,
+        FillerSpan::TwoThirds => 2,
+    };
+    Filler { thirds }
 }
 
 pub(super) fn pillar_of(entry: &PillarEntry, p: &Parameters) -> Pillar {

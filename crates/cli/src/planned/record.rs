@@ -161,6 +161,19 @@ pub struct WallRecord {
     pub to: [usize; 2],
     /// The name of its design.
     pub design: String,
+    /// The end at which a filler hangs, `from` or `to`; it has no post at the other. Absent for other walls.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hangs_at: Option<HungAt>,
+}
+
+/// An end of a filler's edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum HungAt {
+    /// Its western or northern end.
+    From,
+    /// Its eastern or southern end.
+    To,
 }
 
 /// A post.
@@ -249,6 +262,7 @@ fn level_record(planned: &Planned, level: usize, load: Option<&Load>) -> LevelRe
         from: pair(wall.from),
         to: pair(wall.to()),
         design: planned.plan.designs.get(wall.design).map(|design| design.name.clone()).unwrap_or_default(),
+        hangs_at: wall.filler.map(|filler| if filler.side.far() { HungAt::To } else { HungAt::From }),
     });
     let posts = build.posts.iter().enumerate().map(|(index, place)| {
         let (arms, feet) = (place.post.arms, place.post.feet());

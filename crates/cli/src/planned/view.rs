@@ -62,7 +62,10 @@ fn level_view(planned: &Planned, level: usize, p: &Parameters) -> LevelView {
         down: wall.down,
         span: wall.span,
         label: label(Spot::Wall(index)),
-        kind: wall_kind(planned, wall.design),
+        kind: match wall.filler {
+            Some(filler) => WallKind::Filler { thirds: if filler.thirds == 1 { 1 } else { 2 }, far: filler.side.far() },
+            None => wall_kind(planned, wall.design),
+        },
     });
     let posts = build.posts.iter().enumerate().map(|(index, post)| PostView {
         x: post.at.x,

@@ -8,7 +8,7 @@ mod turns;
 
 use std::collections::BTreeMap;
 
-use flatwright_folding::build::{BentCorner, Build, Corner, Placed, Run, Seam, on_each_other};
+use flatwright_folding::build::{BentCorner, Build, Corner, Jut, Placed, Run, Seam, on_each_other};
 use flatwright_folding::place::{Body, Lattice};
 use flatwright_folding::report::Report;
 use flatwright_folding::rules::{Case, InHand, PageUse, levels_stand, shared};
@@ -18,11 +18,13 @@ use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::pieces::bend_pocket::BendPocket;
 use flatwright_geometry::pieces::cap::Cap;
+use flatwright_geometry::pieces::filler::Filler;
 use flatwright_geometry::pieces::piece::Piece as Part;
 use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
 use flatwright_planning::assemble::Spot;
-use flatwright_planning::plan::Vertex;
+use flatwright_planning::build::LevelBuild;
+use flatwright_planning::plan::{Side, Vertex};
 use flatwright_planning::turns::Turn;
 use flatwright_sheets::view::{Arrangement, Prints};
 
@@ -162,6 +164,18 @@ fn level(p: &Parameters, planned: &Planned, index: usize) -> Level {
         build.couplers.push(Placed::new(name(Spot::Coupler(i), post.x, post.y), place.coupler, at(post)));
     }
     for (i, wall) in work.walls.iter().enumerate() {
+        if let Some(filler) = wall.filler {
+            let turns = match filler.side {
+                Side::West => 0,
+                Side::South => 1,
+                Side::East => 2,
+                Side::North => 3,
+            };
+            let jut = Jut { filler: Filler { thirds: filler.thirds }, turns };
+            let post = if filler.side.far() { wall.to() } else { wall.from };
+            build.fillers.push(Placed::new(beside(Spot::Wall(i), wall.from, wall.down), jut, at(post)));
+            continue;
+        }
         let from = if wall.down { wall.to() } else { wall.from };
         let piece = Wall { span: wall.span as f64, opening: planned.plan.designs[wall.design].opening.clone() };
         let run = Run { wall: piece, north: wall.down };
@@ -276,16 +290,19 @@ fn shown_level<'a, 's>(
     let planned = set.plan.as_ref()?;
     let (built, _) = proof.levels.get(level)?;
     let mut counts = Counts::default();
-    let capped = &planned.levels[level].build.caps;
+    let work = &planned.levels[level].build;
     let (bodies, standing) = bodies.split_at(bodies.len().saturating_sub(fittings::bodies(&built.build)));
     let shown = bodies.iter().map(|body| {
-        let Some((spot, tile)) = counts.place(built, capped, body.kind) else { return Shown::new(body, FACE, STOCK) };
+        let Some((spot, tile)) = counts.place(built, work, body.kind) else { return Shown::new(body, FACE, STOCK) };
         let pieces: Vec<&Piece> = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces).collect();
         let worn = |prints: &mut Vec<&'s Piece>, wanted: PieceKind| {
             let piece = pieces.iter().find(|piece| piece.face.is_some() && piece.pattern.kind == wanted)?;
             Some((*piece, print_of(prints, piece)))
         };
-        let Some((piece, print)) = covering(body.kind).and_then(|kind| worn(prints, kind)) else {
+        // A filler is a net of card, or board with a facing.
+        let facing = matches!(body.kind, PieceKind::Filler).then_some(PieceKind::WallFacing);
+        let mut covers = covering(body.kind).into_iter().chain(facing);
+        let Some((piece, print)) = covers.find_map(|kind| worn(prints, kind)) else {
             return Shown::new(body, FACE, STOCK);
         };
         let mut skins = vec![tile.map_or(Skin::as_drawn(print), |tile| Skin::on_tile(print, tile))];
@@ -329,7 +346,9 @@ const fn covering(body: PieceKind) -> Option<PieceKind> {
         PieceKind::WallCore => Some(PieceKind::WallFacing),
         PieceKind::TurnCore => Some(PieceKind::TurnWrap),
         PieceKind::BentCore => Some(PieceKind::BentFacing),
-        PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall | PieceKind::BentWall => Some(body),
+        PieceKind::Post | PieceKind::PostCap | PieceKind::CardWall | PieceKind::BentWall | PieceKind::Filler => {
+            Some(body)
+        }
         _ => None,
     }
 }
@@ -340,18 +359,22 @@ struct Counts {
     tiles: usize,
     posts: usize,
     walls: usize,
+    fillers: usize,
     caps: usize,
     turn_tiles: usize,
     bent_walls: usize,
 }
 
 impl Counts {
-    /// The place of the next body of a kind that wears a print, and its tile if it is one; `capped`
-    /// are the posts that carry a cap.
-    fn place(&mut self, level: &Level, capped: &[usize], kind: PieceKind) -> Option<(Spot, Option<Tile>)> {
+    /// The place of the next body of a kind that wears a print, and its tile if it is one.
+    fn place(&mut self, level: &Level, work: &LevelBuild, kind: PieceKind) -> Option<(Spot, Option<Tile>)> {
         let next = |count: &mut usize| {
             *count += 1;
             *count - 1
+        };
+        let wall = |filler: bool, number: usize| {
+            let mut alike = (0..work.walls.len()).filter(|&wall| work.walls[wall].filler.is_some() == filler);
+            alike.nth(number).map(Spot::Wall)
         };
         Some(match kind {
             PieceKind::TileCore => {
@@ -359,8 +382,10 @@ impl Counts {
                 (Spot::Tile(index), Some(level.build.tiles.get(index)?.piece))
             }
             PieceKind::Post => (Spot::Post(next(&mut self.posts)), None),
-            PieceKind::PostCap => (Spot::Cap(*capped.get(next(&mut self.caps))?), None),
-            PieceKind::CardWall | PieceKind::WallCore => (Spot::Wall(next(&mut self.walls)), None),
+            PieceKind::PostCap => (Spot::Cap(*work.caps.get(next(&mut self.caps))?), None),
+            // Fillers stand behind all other walls.
+            PieceKind::CardWall | PieceKind::WallCore => (wall(false, next(&mut self.walls))?, None),
+            PieceKind::Filler => (wall(true, next(&mut self.fillers))?, None),
             PieceKind::TurnCore => (Spot::TurnTile(next(&mut self.turn_tiles)), None),
             PieceKind::BentWall | PieceKind::BentCore => (Spot::BentWall(next(&mut self.bent_walls)), None),
             _ => return None,

@@ -30,14 +30,14 @@ pub use pieces::{
 };
 pub use plan::{Faces, Minutes, Prices, Rates};
 pub use roof::{Degrees, FormWord, LatticePoint, MOST_CORNERS as MOST_ROOF_CORNERS, RoofEntry, SkirtWord};
-pub use standing::{Climb, FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
+pub use standing::{Climb, FillerEntry, FillerSpan, FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 pub use stock::{
     BoardEntry, BoardLayout, LayoutWord, Orientation, PieceGrain, SheetEntry, SheetGrain, SizeEntry, Sizes,
     StockEntries,
 };
 pub use values::{Amount, Arms, Cells, Copies, Count, Covering, Length, Line, Pockets, Prose, Rgb, Share, Span};
 pub use weight::Weight;
-pub use well::{Spans, WellEntry};
+pub use well::{GratingEntry, Spans, WellEntry};
 
 use crate::problem::{Problems, Source, Spanned};
 use document::Called;

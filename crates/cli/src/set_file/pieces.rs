@@ -8,10 +8,10 @@ use super::design_call::{DesignCall, PropCall};
 use super::opening::Opening;
 use super::reader::{Read, Reader, listed, record, tagged, word};
 use super::roof::RoofEntry;
-use super::standing::{FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
+use super::standing::{FillerEntry, FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 use super::stock::PieceGrain;
 use super::values::{Arms, Cells, Copies, Covering, Line, Pockets, Span};
-use super::well::WellEntry;
+use super::well::{GratingEntry, WellEntry};
 use crate::problem::Spanned;
 
 tagged! {
@@ -45,6 +45,10 @@ tagged! {
         Pillar(PillarEntry) = "pillar",
         /// A wall that stands free on a base plate.
         FreeWall(FreeWallEntry) = "free-wall",
+        /// A grating that lies in the opening of a tile.
+        Grating(GratingEntry) = "grating",
+        /// A wall of a third or two thirds of a module that hangs in one post.
+        Filler(FillerEntry) = "filler",
         /// A prop of folded card, such as a crate.
         Prop(PropEntry) = "prop",
         /// A roof of folded card that lifts off its walls.
@@ -71,6 +75,8 @@ impl PieceEntry {
             Self::StairMarker(e) => e.face.as_ref(),
             Self::Pillar(e) => e.face.as_ref(),
             Self::FreeWall(e) => e.face.as_ref(),
+            Self::Filler(e) => e.face.as_ref(),
+            Self::Grating(e) => e.face.as_ref(),
             Self::Prop(e) => e.face.as_ref(),
             Self::Roof(e) => e.face.as_ref(),
             Self::BentWall(e) => e.face.as_ref(),
@@ -100,6 +106,8 @@ impl PieceEntry {
             Self::FreeWall(e) => ("free-standing wall", e.count, &e.label),
             Self::BentWall(e) => ("bent wall", e.count, &e.label),
             Self::TurnTile(e) => ("turn tile", e.count, &e.label),
+            Self::Filler(e) => ("filler", e.count, &e.label),
+            Self::Grating(e) => ("grating", e.count, &e.label),
             Self::Prop(e) => (e.design.0.name.value.0.as_str(), e.count, &e.label),
         };
         let label = label.as_ref().map(|label| format!(", {}", label.0)).unwrap_or_default();

@@ -132,3 +132,33 @@ record! {
         pub grain: Option<PieceGrain>,
     }
 }
+
+record! {
+    /// A wall of a third or two thirds of a module. It hangs in a post at one end; the other stands on a
+    /// base plate of board, so that a passage is closed in part.
+    pub struct FillerEntry {
+        /// How much of a module it fills, from the middle of its post: "1/3" or "2/3".
+        pub span: FillerSpan,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// What covers it: a colour such as "#7a8b8c", or a surface such as "brick". Default:
+        /// `faces.walls`.
+        pub face: Option<Spanned<Covering>>,
+        /// A name for it, printed beside it.
+        pub label: Option<Line>,
+        /// Whether its label may be printed on its face. Default false.
+        pub label_on_face: Option<Flag>,
+        /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
+    }
+}
+
+word! {
+    /// How much of a module a filler fills.
+    pub enum FillerSpan {
+        /// A third.
+        Third = "1/3",
+        /// Two thirds.
+        TwoThirds = "2/3",
+    }
+}

@@ -4,8 +4,10 @@ use jsonc_parser::ast::Value;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use std::borrow::Cow;
 
+use super::Flag;
 use super::reader::{Read, Reader, record};
-use super::values::Span;
+use super::stock::PieceGrain;
+use super::values::{Copies, Covering, Length, Line, Span};
 use crate::problem::Spanned;
 
 record! {
@@ -18,6 +20,30 @@ record! {
         /// How much is clear of it along the tile's two sides: modules, in thirds of a module (squares),
         /// such as [1, "2/3"].
         pub size: Spanned<Spans>,
+    }
+}
+
+record! {
+    /// A grating: bars of board that drop into the opening of a tile, and bars of card on them whose rim
+    /// rests on the floor.
+    pub struct GratingEntry {
+        /// The size of its opening: modules, in thirds of a module (squares), such as [1, "2/3"]. Bars run
+        /// along the first side.
+        pub size: Spanned<Spans>,
+        /// Width of a bar and of the frame, at least 4 mm. Default 5 mm.
+        pub bar: Option<Length>,
+        /// Least width of a gap, at least 3 mm; gaps are alike. Default 6 mm.
+        pub gap: Option<Length>,
+        /// Whether bars run along the other side too. Default false.
+        pub crossed: Option<Flag>,
+        /// How many. Default 1.
+        pub count: Option<Copies>,
+        /// What covers it: a colour such as "#55595c", which is the default, or a surface.
+        pub face: Option<Spanned<Covering>>,
+        /// A name for it, printed beside it.
+        pub label: Option<Line>,
+        /// How it lies to the grain of its sheet. Default: the stock's "piece_grain".
+        pub grain: Option<PieceGrain>,
     }
 }
 

@@ -71,6 +71,10 @@ impl Checker {
     fn part(&mut self, part: &PartEntry) {
         let common = part.common();
         common.when.iter().for_each(|when| self.expr(when));
+        if let Some(bars) = common.bars {
+            let given = [&bars.bar, &bars.gap, &bars.rim, &bars.door];
+            given.into_iter().flatten().for_each(|expr| self.expr(expr));
+        }
         if let Some(at) = common.at {
             self.count(&at.at, at.value.len(), MOST, "give one point for each copy");
             at.value.iter().for_each(|point| self.triple(point));

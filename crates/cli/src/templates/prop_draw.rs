@@ -2,18 +2,19 @@
 
 use flatwright_geometry::contour::Contour;
 use flatwright_geometry::parameters::Parameters;
+use flatwright_geometry::pieces::bars::{Bars, LEAST_RIM};
 use flatwright_geometry::pieces::prop::Prop;
 use flatwright_geometry::pieces::solid::form::{self, Ends};
 use flatwright_geometry::pieces::solid::space::Vector;
 use flatwright_geometry::pieces::solid::{MOST_FACES, Shell, ShellError};
-use flatwright_geometry::units::plain;
+use flatwright_geometry::units::{Mm, plain};
 use kurbo::Point;
 
 use super::design_draw::{self, Given, Site};
 use super::design_expr::{Expr, Scope};
 use super::design_file::CornerEntry;
 use super::design_shape::Pencil;
-use super::prop_file::{AxisWord, Common, EndWord, PartEntry, PropFile, Triple};
+use super::prop_file::{AxisWord, BarsEntry, Common, EndWord, PartEntry, PropFile, Triple};
 use crate::problem::{Problem, Spanned};
 use crate::set_file::Covering;
 
@@ -23,6 +24,9 @@ const FACETS: (f64, f64) = (3.0, 36.0);
 const SAGITTA: f64 = 0.12;
 /// Least width of a facet of a round part, mm: a flap finds room on it.
 const LEAST_FACET: f64 = 3.2;
+
+/// Width of bars, and least of the gaps between them, where a file does not say, mm.
+const BARS: (f64, f64) = (2.0, 3.0);
 
 /// A part of a prop, as often as it is needed.
 #[derive(Clone, Debug)]
@@ -117,12 +121,23 @@ fn parts<'a>(
         match outside {
             Ok(outside) => {
                 let axis = common.axis.unwrap_or(AxisWord::Up);
-                parts.push(Part { prop: Prop { name, outside }, at, axis, face: common.face });
+                let bars = common.bars.map(|bars| barred(bars, &scope)).transpose()?;
+                parts.push(Part { prop: Prop { name, outside, bars }, at, axis, face: common.face });
             }
             Err(problem) => problems.push(problem),
         }
     }
     Ok(parts)
+}
+
+fn barred(entry: &BarsEntry, scope: &Scope) -> Result<Bars, Problem> {
+    let or = |expr: &Option<Expr>, usual: f64| expr.as_ref().map_or(Ok(usual), |expr| expr.value(scope));
+    Ok(Bars {
+        bar: Mm::new(or(&entry.bar, BARS.0)?),
+        gap: Mm::new(or(&entry.gap, BARS.1)?),
+        rim: Mm::new(or(&entry.rim, LEAST_RIM)?),
+        door: or(&entry.door, 0.0)? > 0.0,
+    })
 }
 
 fn vector(Triple([x, y, z]): &Triple, scope: &Scope) -> Result<Vector, Problem> {

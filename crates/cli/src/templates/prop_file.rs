@@ -63,6 +63,8 @@ pub struct Common<'a> {
     pub when: Option<&'a Expr>,
     /// What covers it.
     pub face: Option<&'a Spanned<Covering>>,
+    /// Bars in its upright faces.
+    pub bars: Option<&'a BarsEntry>,
 }
 
 macro_rules! common {
@@ -74,6 +76,7 @@ macro_rules! common {
             open: $entry.open.as_deref().unwrap_or_default(),
             when: $entry.when.as_ref(),
             face: $entry.face.as_ref(),
+            bars: $entry.bars.as_ref(),
         }
     };
 }
@@ -109,6 +112,8 @@ record! {
         pub when: Option<Expr>,
         /// What covers it, where the set does not say: a colour or a surface.
         pub face: Option<Spanned<Covering>>,
+        /// Bars in its upright faces. Default: none.
+        pub bars: Option<BarsEntry>,
     }
 }
 
@@ -138,6 +143,8 @@ record! {
         pub when: Option<Expr>,
         /// What covers it, where the set does not say: a colour or a surface.
         pub face: Option<Spanned<Covering>>,
+        /// Bars in its upright faces. Default: none.
+        pub bars: Option<BarsEntry>,
     }
 }
 
@@ -169,6 +176,8 @@ record! {
         pub when: Option<Expr>,
         /// What covers it, where the set does not say: a colour or a surface.
         pub face: Option<Spanned<Covering>>,
+        /// Bars in its upright faces. Default: none.
+        pub bars: Option<BarsEntry>,
     }
 }
 
@@ -198,6 +207,24 @@ record! {
         pub when: Option<Expr>,
         /// What covers it, where the set does not say: a colour or a surface.
         pub face: Option<Spanned<Covering>>,
+        /// Bars in its upright faces. Default: none.
+        pub bars: Option<BarsEntry>,
+    }
+}
+
+record! {
+    /// Barred windows in all upright faces of a part. Bars run along its height; behind the rim round each
+    /// window lie the glue flaps.
+    pub struct BarsEntry {
+        /// Width of a bar, at least 1.6 mm. Default 2.
+        pub bar: Option<Expr>,
+        /// Least width of a gap, at least 2.5 mm; gaps of a face are alike. Default 3.
+        pub gap: Option<Expr>,
+        /// What stays round each window, at least 7 mm. Default 7.
+        pub rim: Option<Expr>,
+        /// Where this is above 0, the southern face's window is a door that swings, with bars of its own.
+        /// Default: it is none.
+        pub door: Option<Expr>,
     }
 }
 

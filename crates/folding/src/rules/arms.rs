@@ -6,7 +6,7 @@ use flatwright_geometry::pieces::post::{Arms, FACES, Post};
 use super::Case;
 use super::finding::{Finding, Mend, Value};
 use super::grid::{same, text};
-use crate::build::{BentRun, Build, Placed, Run};
+use crate::build::{BentRun, Build, Jut, Placed, Run};
 use crate::place::Lattice;
 
 const RULE: &str = "arms and walls";
@@ -14,7 +14,7 @@ const RULE: &str = "arms and walls";
 /// A wall that meets a face without a slot runs into it; an empty slot is a hole in the building.
 pub(super) fn arms_and_walls(case: &Case<'_>) -> Vec<Finding> {
     let Some(build) = case.build else { return Vec::new() };
-    let straight = build.walls.iter().flat_map(ends);
+    let straight = build.walls.iter().flat_map(ends).chain(build.fillers.iter().map(hooked_end));
     let ends: Vec<End<'_>> = straight.chain(build.bent_walls.iter().flat_map(bent_ends)).collect();
     let mut found: Vec<Finding> = ends.iter().filter_map(|end| meets_no_slot(build, end)).collect();
     let slotted = ends.len() - found.len();
@@ -52,6 +52,13 @@ fn bent_ends(wall: &Placed<BentRun>) -> [End<'_>; 2] {
         let face = (face + *turns as usize) % 4;
         End { wall: &wall.name, at: wall.at.beside(east, north, *turns), face }
     })
+}
+
+/// The one end of a filler that hangs in a post.
+fn hooked_end(jut: &Placed<Jut>) -> End<'_> {
+    // East is the last of the faces, which go on counterclockwise from north.
+    let face = usize::try_from((jut.piece.turns + 3) % 4).unwrap_or(0);
+    End { wall: jut.name.as_str(), at: jut.at, face }
 }
 
 fn far_end(wall: &Placed<Run>) -> Lattice {

@@ -147,6 +147,7 @@ impl<'a> Case<'a> {
             build.caps.iter().for_each(|cap| add(Piece::Cap(cap.piece)));
             build.couplers.iter().for_each(|coupler| add(Piece::Coupler(coupler.piece)));
             build.walls.iter().for_each(|wall| add(Piece::Wall(wall.piece.wall.clone())));
+            build.fillers.iter().for_each(|jut| add(Piece::Filler(jut.piece.filler)));
             for tile in &build.turn_tiles {
                 add(Piece::TurnCore(tile.piece.tile));
                 add(Piece::TurnWrap(tile.piece.tile));

@@ -86,7 +86,7 @@ fn hang_leaf(draft: &mut Draft, p: &Parameters, front: usize, leaf: Leaf) -> Res
 }
 
 /// The body shows on both sides; the tabs are inside the posts.
-fn show_body(draft: &mut Draft, body: f64, fold: f64) {
+pub(super) fn show_body(draft: &mut Draft, body: f64, fold: f64) {
     let whole = rect(0.0, -1.0, body, 2.0 * fold + 1.0);
     let panels: Vec<Region> = draft.net.panels[..2].iter().map(|panel| panel.region.clone()).collect();
     draft.face.extend(region::intersection(&panels, &whole));

@@ -11,11 +11,11 @@ use crate::region;
 use crate::units::{Angle, Mm, plain, snapped};
 
 /// Depth of a foot, mm: enough to glue, less than a base plate leaves on either side.
-const FOOT: f64 = 12.0;
+pub(super) const FOOT: f64 = 12.0;
 /// Shortest wall, mm: below it there is nothing to hold on to.
 const SHORTEST: f64 = 8.0;
 /// How far the base plate reaches out under a foot, mm.
-const RIM: f64 = 4.0;
+pub(super) const RIM: f64 = 4.0;
 /// Least material between an opening and the wall's ends, mm, so that the feet hold together.
 const LEAST: f64 = 4.0;
 

@@ -7,6 +7,7 @@ use crate::pattern::{Hinge, LabelSpot, Net, Panel, Pattern, PieceKind, Plane, St
 use crate::region::{self, Region};
 use crate::units::{Angle, Mm};
 
+pub mod bars;
 pub mod bend;
 pub mod bend_pocket;
 mod bent_layer;
@@ -16,8 +17,10 @@ pub mod cap;
 pub mod card_wall;
 pub mod coupler;
 pub mod design;
+pub mod filler;
 pub mod free_wall;
 pub mod gauge;
+pub mod grating;
 pub mod niche;
 pub mod opening;
 pub mod piece;

@@ -6,7 +6,9 @@ use super::bend_pocket::BendPocket;
 use super::bent_wall::BentWall;
 use super::cap::{self, Cap};
 use super::coupler::{self, Coupler};
+use super::filler::Filler;
 use super::free_wall::FreeWall;
+use super::grating::Grating;
 use super::pillar::Pillar;
 use super::post::{self, Post};
 use super::prop::Prop;
@@ -49,6 +51,10 @@ pub enum Piece {
     Pillar(Pillar),
     /// A free-standing wall with its base plate.
     FreeWall(FreeWall),
+    /// A wall of a third or two thirds of a module that hangs in one post, with its base plate.
+    Filler(Filler),
+    /// Grating over an opening: its board and the card on it.
+    Grating(Grating),
     /// Roof: its body, its skirt and its ridge caps.
     Roof(Roof),
     /// Wall that follows a bend: two skins of card, or the parts of a board wall.
@@ -81,6 +87,8 @@ impl Piece {
             Self::Stair(stair) => return stair.patterns(p),
             Self::Pillar(pillar) => return pillar.patterns(p),
             Self::FreeWall(wall) => return wall.patterns(p),
+            Self::Filler(filler) => return filler.patterns(p),
+            Self::Grating(grating) => return grating.patterns(p),
             Self::Roof(roof) => return roof.patterns(p),
             Self::BentWall(wall) => return wall.patterns(p),
             Self::TurnCore(tile) => tile.core(p),
@@ -132,6 +140,8 @@ impl Piece {
                 | Self::Stair(_)
                 | Self::Pillar(_)
                 | Self::FreeWall(_)
+                | Self::Filler(_)
+                | Self::Grating(_)
                 | Self::Roof(_)
                 | Self::BentWall(_)
                 | Self::TurnWrap(_)

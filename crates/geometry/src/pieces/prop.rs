@@ -1,6 +1,7 @@
 //! Props: crates, tables, lamps and the like, each of one or several folded parts.
 
 use super::PieceError;
+use super::bars::Bars;
 use super::solid::{self, Made, Shell};
 use crate::parameters::Parameters;
 use crate::pattern::PieceKind;
@@ -12,6 +13,8 @@ pub struct Prop {
     pub name: String,
     /// Its outside, mm.
     pub outside: Shell,
+    /// Bars in its upright faces, if any.
+    pub bars: Option<Bars>,
 }
 
 impl Prop {
@@ -30,8 +33,13 @@ impl Prop {
     /// Its nets.
     ///
     /// # Errors
-    /// [`PieceError`] where the card leaves no inside, or flaps no room.
+    /// [`PieceError`] where the card leaves no inside, flaps no room, or bars have none.
     pub fn nets(&self, p: &Parameters) -> Result<Vec<Made>, PieceError> {
-        solid::nets(p, &self.inside(p)?, PieceKind::Prop, &self.name)
+        let inside = self.inside(p)?;
+        let mut nets = solid::nets(p, &inside, PieceKind::Prop, &self.name)?;
+        if let Some(bars) = self.bars {
+            bars.cut(&inside, &self.name, &mut nets)?;
+        }
+        Ok(nets)
     }
 }

@@ -5,13 +5,14 @@ use std::collections::BTreeMap;
 use flatwright_geometry::pieces::bend_pocket::BendPocket;
 use flatwright_geometry::pieces::bent_wall::BentWall;
 use flatwright_geometry::pieces::cap::Cap;
+use flatwright_geometry::pieces::filler::Filler;
 use flatwright_geometry::pieces::piece::Piece;
 use flatwright_geometry::pieces::post::{Post, Stand};
 use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
 
 use crate::build::{LevelBuild, TilePlace};
-use crate::plan::{Edge, ExtraPiece, Plan, Vertex};
+use crate::plan::{Design, Edge, ExtraPiece, Plan, Vertex};
 use crate::turns::Turn;
 
 /// One kind of piece, as often as it is needed.
@@ -122,9 +123,15 @@ pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
             let design = plan.designs.get(wall.design);
             // Spans are short: a plan's side is bounded, so the number is exact.
             let span = f64::from(u32::try_from(wall.span).unwrap_or(u32::MAX));
-            let piece = Wall { span, opening: design.and_then(|design| design.opening.clone()) };
+            let piece = match wall.filler {
+                Some(filler) => Piece::Filler(Filler { thirds: filler.thirds }),
+                None => Piece::Wall(Wall { span, opening: design.and_then(|design| design.opening.clone()) }),
+            };
             let name = design.map_or("wall", |design| &design.name);
-            list.add(Piece::Wall(piece), name, None, Some(wall.design), put(Spot::Wall(index)));
+            // Fillers of one length are one kind, at whichever end they hang.
+            let alike = |design: &Design| design.filler.map(|f| f.thirds) == wall.filler.map(|f| f.thirds);
+            let first = wall.filler.and_then(|_| plan.designs.iter().position(alike)).unwrap_or(wall.design);
+            list.add(piece, name, None, Some(first), put(Spot::Wall(index)));
         }
         for post in build.caps.iter().filter_map(|&index| Some((index, build.posts.get(index)?))) {
             let (index, cap) = (post.0, Cap { arms: post.1.post.arms }.up_to_rotation());
@@ -224,6 +231,7 @@ fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Po
         Piece::Sleeve(post) => (6, (0, 0), Some(*post)),
         // Whole modules here: the plan's spans.
         Piece::Wall(wall) => (7, (wall.span as u32, 0), None),
+        Piece::Filler(filler) => (7, (0, filler.thirds), None),
         // By its arms, as a post.
         Piece::Cap(cap) => (8, (0, 0), Some(Post { arms: cap.arms, stand: Stand::BasePlate, under: false })),
         Piece::Coupler(coupler) => {
@@ -238,6 +246,8 @@ fn rank(needed: &Needed) -> (u8, usize, std::cmp::Reverse<(u32, u32)>, Option<Po
         Piece::TurnWrap(tile) => (16, (tile.bend.reach, 0), None),
         Piece::BendPocket(pocket) => (17, (pocket.bend.reach, 0), None),
         Piece::BentWall(wall) => (18, (wall.bend.reach, 0), None),
+        // Not of a plan.
+        Piece::Grating(_) => (19, (0, 0), None),
     };
     let group = needed.surface.or(needed.design).or(needed.fitting.map(|(design, _)| design)).unwrap_or(0);
     (kind, group, std::cmp::Reverse(size), post)

@@ -93,6 +93,8 @@ pub fn shortfall(needed: &[Needed], on_hand: &OnHand) -> Vec<Needed> {
             | Piece::Stair(_)
             | Piece::Pillar(_)
             | Piece::FreeWall(_)
+            | Piece::Filler(_)
+            | Piece::Grating(_)
             | Piece::Roof(_) => {}
             // Not of a stock, either.
             Piece::BentWall(_) | Piece::TurnCore(_) | Piece::TurnWrap(_) | Piece::BendPocket(_) => {}

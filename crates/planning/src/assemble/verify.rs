@@ -9,7 +9,7 @@ use flatwright_geometry::pieces::tile::Reliefs;
 use super::Owners;
 use super::verify_turns::{self, Turned};
 use crate::build::{LevelBuild, TilePlace};
-use crate::plan::{Edge, Level, Plan, Vertex};
+use crate::plan::{Edge, Filler, Level, Plan, Vertex};
 
 /// One thing that does not fit. Rows and columns in its text count from 1, as a reader counts.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -30,6 +30,10 @@ pub enum Fault {
     /// An edge that is drawn with one design and built with another, with none or with two.
     #[error("the edge at {} has walls {built:?} where {drawn:?} is drawn", vertex(&edge.from))]
     Edge { edge: Edge, drawn: Option<usize>, built: Vec<usize> },
+    /// A wall that fills another part of its edge than its design, hangs at an end that its edge does not
+    /// have, or is longer than an edge though it fills a part of one.
+    #[error("wall {wall} fills {found:?} of its edge where its design says {expected:?}")]
+    Filler { wall: usize, expected: Option<Filler>, found: Option<Filler> },
     /// A wall's end without a post that has a slot for it.
     #[error("wall {wall} ends at {}, where no post has a slot to the {}", vertex(at), FACES[*face])]
     NoSlot { wall: usize, at: Vertex, face: usize },
@@ -130,7 +134,7 @@ pub fn verify(plan: &Plan, level: &Level, build: &LevelBuild) -> Vec<Fault> {
     let turned = Turned::of(level);
     let mut faults = Vec::new();
     tiles(plan, level, build, &mut faults);
-    walls(level, build, &owners, &mut faults);
+    walls(plan, level, build, &owners, &mut faults);
     slots(build, &turned, &mut faults);
     posts(plan, build, &owners, &turned, &mut faults);
     ties(build, &owners, &turned, &mut faults);
@@ -170,7 +174,7 @@ fn tiles(plan: &Plan, level: &Level, build: &LevelBuild, faults: &mut Vec<Fault>
     }
 }
 
-fn walls(level: &Level, build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fault>) {
+fn walls(plan: &Plan, level: &Level, build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fault>) {
     let mut edges: BTreeMap<Edge, (Option<usize>, Vec<usize>)> = BTreeMap::new();
     for (edge, design) in level.walls() {
         edges.entry(edge).or_default().0 = Some(design);
@@ -180,9 +184,13 @@ fn walls(level: &Level, build: &LevelBuild, owners: &Owners, faults: &mut Vec<Fa
             faults.push(Fault::WallInside { tile: one, edge });
         }
     }
-    for wall in &build.walls {
+    for (index, wall) in build.walls.iter().enumerate() {
         for edge in wall.edges() {
             edges.entry(edge).or_default().1.push(wall.design);
+        }
+        let drawn = plan.designs.get(wall.design).and_then(|design| design.filler);
+        if drawn != wall.filler || drawn.is_some_and(|filler| wall.span != 1 || filler.side.down() != wall.down) {
+            faults.push(Fault::Filler { wall: index, expected: drawn, found: wall.filler });
         }
     }
     for (edge, (drawn, built)) in edges {
@@ -202,8 +210,7 @@ fn slots(build: &LevelBuild, turned: &Turned, faults: &mut Vec<Fault>) {
         }
     }
     for (index, wall) in build.walls.iter().enumerate() {
-        let (at_from, at_to) = if wall.down { (2, 0) } else { (3, 1) };
-        for (at, face) in [(wall.from, at_from), (wall.to(), at_to)] {
+        for (at, face) in wall.hooks() {
             // A slot takes one wall: the second one finds it taken.
             match arms.get_mut(&at) {
                 Some(slots) if slots[face] => slots[face] = false,

@@ -86,8 +86,13 @@ fn tiles(plan: &Plan, level: &Level, build: &LevelBuild, under: &LevelBuild, wal
         Some(Some(Opening::Drawn(drawn))) => drawn.top.is_empty(),
         _ => true,
     };
-    let walled: BTreeSet<Edge> =
-        under.walls.iter().filter(|_| walls).filter(whole).flat_map(|wall| wall.edges()).collect();
+    let walled: BTreeSet<Edge> = under
+        .walls
+        .iter()
+        .filter(|wall| walls && wall.filler.is_none())
+        .filter(whole)
+        .flat_map(|wall| wall.edges())
+        .collect();
     let posted: BTreeSet<Vertex> = build.posts.iter().map(|post| post.at).collect();
     let biscuits: BTreeSet<Edge> = build.biscuits.iter().copied().collect();
     let mut owner: BTreeMap<(usize, usize), usize> = BTreeMap::new();

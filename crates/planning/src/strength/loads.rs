@@ -149,7 +149,9 @@ pub fn loads(plan: &Plan, builds: &[LevelBuild], p: &Parameters) -> Vec<Option<L
         }
         for wall in &build.walls {
             let grams = self::wall(p, wall);
-            [wall.from, wall.to()].into_iter().for_each(|at| on.vertex(at, grams / 2.0));
+            // A filler is taken as heavy as a wall over its whole edge.
+            let ends: Vec<Vertex> = wall.hooks().map(|(at, _)| at).collect();
+            ends.iter().for_each(|at| on.vertex(*at, grams / ends.len() as f64));
             weight += grams;
         }
         for place in &build.bent_walls {
@@ -182,7 +184,7 @@ impl Below {
     fn new(build: &LevelBuild) -> Self {
         let at: BTreeMap<Vertex, usize> = build.posts.iter().enumerate().map(|(i, post)| (post.at, i)).collect();
         let mut takers: BTreeMap<Vertex, Vec<usize>> = BTreeMap::new();
-        for wall in &build.walls {
+        for wall in build.walls.iter().filter(|wall| wall.filler.is_none()) {
             let ends: Vec<usize> = [wall.from, wall.to()].iter().filter_map(|end| at.get(end).copied()).collect();
             for vertex in vertices(wall) {
                 takers.entry(vertex).or_insert_with(|| ends.clone());

@@ -68,7 +68,8 @@ pub fn ties(level: &Level, build: &LevelBuild, capacities: Capacities) -> Vec<Ti
     }
     let held = Held::of(build, &owners);
     for (index, wall) in build.walls.iter().enumerate() {
-        let pairs = held.pairs(*wall);
+        // A filler ties nothing: it hangs in one post.
+        let pairs = if wall.filler.is_some() { Vec::new() } else { held.pairs(*wall) };
         let shares = u32::try_from(pairs.len()).unwrap_or(1).max(1);
         for (i, (one, other)) in pairs.into_iter().enumerate() {
             // What does not divide goes to the first pair.

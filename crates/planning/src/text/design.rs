@@ -3,14 +3,17 @@
 use flatwright_geometry::units::Mm;
 
 use super::{Said, Spot};
+use crate::plan::{Filler, Side};
 
 /// The wall without any design.
 pub(super) const PLAIN: &str = "plain";
+/// The wall that fills a part of an edge.
+const FILLER: &str = "filler";
 
 /// How to write a design.
 pub(super) const HELP: &str = "write \"plain\", \"door 26 mm x 38 mm, hinge left\", \"arch 30 mm x 42 mm\", \
     \"window 20 mm x 15 mm, sill 18 mm, arched\", \"bars 24 mm x 20 mm, sill 15 mm, count 4, bar 2 mm\" or \"low 20 mm\", \
-    or the name of another design and its values; \", over 2\" makes it two modules long";
+    or the name of another design and its values; \", over 2\" makes it two modules long; \"filler 2/3, at west\" hangs in the post at that end and ends before the other";
 
 /// A design as it is called.
 #[derive(Clone, Debug)]
@@ -21,6 +24,8 @@ pub(super) struct Called {
     pub span: u32,
     /// Whether the text says so.
     pub over: bool,
+    /// How much of an edge it fills, where it hangs in one post only.
+    pub filler: Option<Filler>,
 }
 
 /// Reads `door 26 mm x 38 mm, hinge left, over 2`, which begins at a line and a column.
@@ -33,6 +38,10 @@ pub(super) fn of_parts(text: &str, parts: &[&str], (line, column): (usize, usize
     let spot = |part: &str| Spot { line, column: column + before(text, part), length: part.chars().count() };
     let mut parts = parts.iter().copied();
     let head = parts.next().unwrap_or("");
+    if head.split_whitespace().next() == Some(FILLER) {
+        let filler = Some(filler(head, parts)?);
+        return Ok(Called { name: (head.to_owned(), spot(head)), values: Vec::new(), span: 1, over: false, filler });
+    }
     // The name runs up to the first number.
     let size = head.split_whitespace().find(|word| word.starts_with(|c: char| c.is_ascii_digit() || c == '.'));
     let size = size.map_or(&head[head.len()..], |word| &head[offset(head, word)..]);
@@ -92,7 +101,26 @@ pub(super) fn of_parts(text: &str, parts: &[&str], (line, column): (usize, usize
             values.push(Said { key: (*key).to_owned(), value: (*value).to_owned(), at: spot(name) });
         }
     }
-    Ok(Called { name: (name.to_owned(), spot(name)), values, span, over })
+    Ok(Called { name: (name.to_owned(), spot(name)), values, span, over, filler: None })
+}
+
+/// Reads `filler 2/3` and `at west`.
+fn filler<'a>(head: &str, mut parts: impl Iterator<Item = &'a str>) -> Result<Filler, String> {
+    let size = head.split_once(char::is_whitespace).map_or("", |(_, size)| size.trim());
+    let thirds = match size {
+        "1/3" => 1,
+        "2/3" => 2,
+        _ => return Err(format!("a filler fills 1/3 or 2/3 of an edge, not \"{size}\"")),
+    };
+    let sides =
+        [("at west", Side::West), ("at east", Side::East), ("at north", Side::North), ("at south", Side::South)];
+    let said = parts.next().unwrap_or("");
+    let side = sides.into_iter().find(|(word, _)| said.split_whitespace().eq(word.split_whitespace()));
+    match (side, parts.next()) {
+        (Some((_, side)), None) => Ok(Filler { thirds, side }),
+        (Some(_), Some(more)) => Err(format!("\"{more}\" means nothing for a filler")),
+        (None, _) => Err("a filler says where it hangs: at west, at east, at north or at south".into()),
+    }
 }
 
 /// Bytes from the beginning of a text to a part of it.

@@ -112,7 +112,7 @@ impl Reader<'_> {
             match (a, middle, b) {
                 (' ', ' ', ' ') => {}
                 ('-', '-', '-') => *edge = Some(0),
-                ('-', letter, '-') if letter.is_alphabetic() => *edge = self.design(row, from + 1, letter),
+                ('-', letter, '-') if letter.is_alphabetic() => *edge = self.design(row, from + 1, letter, false),
                 _ => {
                     let found: String = [a, middle, b].iter().collect();
                     let message = format!("\"{found}\" where an edge was expected");
@@ -133,7 +133,7 @@ impl Reader<'_> {
             match self.at(row, x * PITCH) {
                 ' ' => {}
                 '|' => *edge = Some(0),
-                letter if letter.is_alphabetic() => *edge = self.design(row, x * PITCH, letter),
+                letter if letter.is_alphabetic() => *edge = self.design(row, x * PITCH, letter, true),
                 other => {
                     let message = format!("'{other}' where an edge was expected");
                     self.wrong(
@@ -202,12 +202,19 @@ impl Reader<'_> {
         found
     }
 
-    fn design(&mut self, row: &Line, column: usize, letter: char) -> Option<usize> {
+    fn design(&mut self, row: &Line, column: usize, letter: char, down: bool) -> Option<usize> {
         let found = self.known.designs.iter().position(|design| design.letter == Some(letter));
         if found.is_none() {
             let known = letters(self.known.designs.iter().filter_map(|design| design.letter));
             let help = format!("add a line \"wall {letter}: ...\", or use one of {known}");
             self.wrong(row, column, 1, &format!("no wall design has the letter '{letter}'"), &help);
+        }
+        let filler = found.and_then(|found| self.known.designs[found].filler);
+        if filler.is_some_and(|filler| filler.side.down() != down) {
+            let (runs, sides) =
+                if down { ("north to south", "north or south") } else { ("west to east", "west or east") };
+            let message = format!("filler '{letter}' hangs at no end of an edge that runs from {runs}");
+            self.wrong(row, column, 1, &message, &format!("use a filler at {sides} here"));
         }
         found
     }

@@ -27,7 +27,9 @@
 //! corner.
 //!
 //! The value of a `wall` statement is `NAME [LENGTH x LENGTH | LENGTH] { "," KEY VALUE }`: width and
-//! height, or the height alone, and what else the design of that name takes.
+//! height, or the height alone, and what else the design of that name takes. `filler 1/3, at west` (or
+//! `2/3`; `at east`, and for north-south edges `at north`, `at south`) hangs in the post at that end of its
+//! edge and ends before the other, where it asks for no post.
 //!
 //! The value of a `turn` statement is `FORM REACH "," "about" CORNER { "," PART }`: a block of REACH x REACH
 //! cells that carry its letter instead of a surface's is one turn, whose wall leaves the lattice.

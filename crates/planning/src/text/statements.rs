@@ -145,7 +145,8 @@ impl Reader {
     /// Reads the drawings and gives the plan.
     pub fn finish(mut self) -> Result<PlanText, Vec<TextError>> {
         self.designs_of_walls();
-        let mut designs = vec![Design { letter: None, name: design::PLAIN.into(), opening: None, span: 1 }];
+        let mut designs =
+            vec![Design { letter: None, name: design::PLAIN.into(), opening: None, span: 1, filler: None }];
         designs.append(&mut self.designs);
         let nowhere = |message: &str, help: &str| TextError {
             line: 1,
@@ -368,10 +369,16 @@ impl Reader {
                 // The plain wall of the drawing's lines stands before all of them.
                 let design = self.designs.len() + 1;
                 let name = read.name.0.clone();
-                if name != design::PLAIN {
+                if name != design::PLAIN && read.filler.is_none() {
                     self.calls.push(Call { design, name: read.name, values: read.values });
                 }
-                self.designs.push(Design { letter: Some(letter), name, opening: None, span: read.span });
+                self.designs.push(Design {
+                    letter: Some(letter),
+                    name,
+                    opening: None,
+                    span: read.span,
+                    filler: read.filler,
+                });
             }
             Err(message) => self.errors.push(value.error(&message, design::HELP)),
         }

@@ -159,6 +159,12 @@ pub(super) fn resolved(
             let Named { name, at } = part.as_ref()?;
             let of = |design: &Design| design.letter.is_some_and(|letter| name.chars().eq([letter]));
             let found = if name == PLAIN { Some(0) } else { designs.iter().position(of) };
+            if found.is_some_and(|found| designs.get(found).is_some_and(|design| design.filler.is_some())) {
+                let help =
+                    "a filler hangs in one post and ends beside it: write \"plain\", or the letter of another design";
+                errors.push(error(*at, "a filler does not follow a bend", help));
+                return None;
+            }
             if found.is_none() {
                 let help = "write \"plain\", or the letter of a wall design; a line \"wall X: NAME\" defines it";
                 errors.push(error(*at, &format!("no wall design has the letter \"{name}\""), help));

@@ -11,7 +11,7 @@ use proptest::prelude::*;
 
 pub fn plan(tiles: &[(u32, u32)], reliefs: Reliefs, levels: Vec<Level>) -> Plan {
     let surface = |letter, name: &str| Surface { letter, name: name.into(), colour: None, drawn_as: None };
-    let design = |letter, name: &str, opening| Design { letter, name: name.into(), opening, span: 1 };
+    let design = |letter, name: &str, opening| Design { letter, name: name.into(), opening, span: 1, filler: None };
     let (width, height) = (Mm::new(26.0), Mm::new(38.0));
     let door = Opening::Door { width, height, hinge: HingeSide::Left };
     Plan {

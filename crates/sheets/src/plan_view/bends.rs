@@ -63,7 +63,8 @@ pub(super) fn wall(bend: &BendView, s: f64, state: State) -> Vec<Mark> {
         stroke(polyline(&part(&line, a, b)), Pen { dashes, round, ..pen(width, colour) })
     };
     match bend.kind {
-        WallKind::Plain => {}
+        // Fillers stand on no bend.
+        WallKind::Plain | WallKind::Filler { .. } => {}
         WallKind::Window => {
             marks.extend([thick(a, b, full, colour), thick(a, b, inner, Colour::WHITE), thick(a, b, 0.02 * s, colour)]);
         }

@@ -92,6 +92,10 @@ fn entries(levels: &[&LevelView]) -> Vec<(&'static str, Vec<Mark>)> {
             entries.push((name, symbols::wall(kind, 1, false, SAMPLE, State::Plain, motion)));
         }
     }
+    if any(&|level| level.walls.iter().any(|wall| matches!(wall.kind, WallKind::Filler { .. }))) {
+        let kind = WallKind::Filler { thirds: 2, far: false };
+        entries.push(("filler on a base plate", symbols::wall(kind, 1, false, SAMPLE, State::Plain, Affine::IDENTITY)));
+    }
     if any(&|level| level.posts.iter().any(|post| !post.plate)) {
         entries.push(("post", symbols::post(middle, 0b1111, false, SIDE, State::Plain)));
     }

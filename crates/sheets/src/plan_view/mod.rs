@@ -151,6 +151,13 @@ pub enum WallKind {
     Bars,
     /// It is no higher than a parapet.
     Low,
+    /// It hangs in one post and fills a part of its square's side.
+    Filler {
+        /// Thirds of the side: 1 or 2.
+        thirds: u8,
+        /// Whether it hangs at the eastern or southern end.
+        far: bool,
+    },
 }
 
 /// A post.

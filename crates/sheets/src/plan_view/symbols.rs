@@ -27,6 +27,8 @@ pub(crate) const WALL_HALF: f64 = 0.055;
 pub(crate) const POST_HALF: f64 = 0.1;
 /// Half the side of a base plate.
 pub(crate) const PLATE_HALF: f64 = 0.19;
+/// Half the length of a filler's plate along it.
+const FOOT_HALF: f64 = 0.08;
 /// Half the length and half the width of a biscuit.
 pub(crate) const TIE_HALF: (f64, f64) = (0.105, 0.05);
 /// Width of a door or passage.
@@ -131,8 +133,22 @@ pub(crate) fn wall(kind: WallKind, span: usize, flip: bool, s: f64, state: State
     let bar = |from: f64, to: f64, half: f64| Rect::new(from, -half, to, half).to_path(0.1);
     let thin = pen(0.02 * s, colour);
     let mut marks = Vec::new();
+    if let WallKind::Filler { thirds, far } = kind {
+        // From its post to its foot.
+        let part = length * f64::from(thirds) / 3.0;
+        let (from, to, foot) = if far { (length - part, length, length - part) } else { (0.0, part, part) };
+        let foot = (foot - FOOT_HALF * s).clamp(from, to - 2.0 * FOOT_HALF * s);
+        let plate =
+            Rect::new(foot, -PLATE_HALF * s / 1.5, foot + 2.0 * FOOT_HALF * s, PLATE_HALF * s / 1.5).to_path(0.1);
+        let pale = state == State::Before;
+        marks.push(fill(bar(from, to, half + HALO * s), Colour::WHITE));
+        marks.push(fill(plate.clone(), if pale { lighter(BOARD, 0.5) } else { BOARD }));
+        marks.push(stroke(plate, pen(0.012 * s, if pale { FADED } else { darker(BOARD, 0.5) })));
+        marks.push(fill(bar(from, to, half), colour));
+        return marks.into_iter().map(|mark| placed(mark, motion)).collect();
+    }
     let width = match kind {
-        WallKind::Plain | WallKind::Low => 0.0,
+        WallKind::Plain | WallKind::Low | WallKind::Filler { .. } => 0.0,
         WallKind::Door => DOOR * s,
         WallKind::Arch | WallKind::Window | WallKind::Bars => 0.44 * length,
     };
@@ -145,7 +161,7 @@ pub(crate) fn wall(kind: WallKind, span: usize, flip: bool, s: f64, state: State
         marks.push(fill(bar(0.0, length, half + halo), Colour::WHITE));
     }
     match kind {
-        WallKind::Plain => {}
+        WallKind::Plain | WallKind::Filler { .. } => {}
         WallKind::Low => {
             let mut hatch = BezPath::new();
             let step = 0.09 * s;

@@ -215,6 +215,9 @@ impl Lifts {
             | PieceKind::StairMarker
             | PieceKind::Pillar
             | PieceKind::FreeWall
+            | PieceKind::Filler
+            | PieceKind::Grating
+            | PieceKind::GratingBoard
             | PieceKind::WallBase
             | PieceKind::Roof
             | PieceKind::RoofSkirt

@@ -311,6 +311,8 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::Pillar => (13, "pillar"),
         PieceKind::FreeWall => (14, "free-standing wall"),
         PieceKind::WallBase => (15, "wall base"),
+        PieceKind::Filler => (2, "filler"),
+        PieceKind::Grating | PieceKind::GratingBoard => (15, "grating"),
         PieceKind::Roof => (16, "roof"),
         PieceKind::RoofSkirt => (17, "roof skirt"),
         PieceKind::RidgeCap => (18, "ridge cap"),

@@ -76,12 +76,13 @@ impl Artist<'_> {
         let (body, layout) = (self.body, self.layout);
         let mut draft = Draft::new(kind, Stock::Card, detail);
         let mut panel_of = vec![None; body.flat.len()];
-        let mut roles = Vec::new();
+        let (mut roles, mut placed) = (Vec::new(), Vec::new());
         for &face in net {
             let panel = draft.panel(body.shell.faces()[face].name, &self.face(face)?, &[])?;
             draft.shows(panel);
             panel_of[face] = Some(panel);
             roles.push(Role::Face(face));
+            placed.push(layout.motion[face]);
             let Some(ridge) = layout.hangs_on[face] else { continue };
             let shared = body.ridges[ridge];
             let end = usize::from(shared.faces[1] == face);
@@ -98,6 +99,7 @@ impl Artist<'_> {
             let outline: Vec<(f64, f64)> = flap.outline.iter().map(|p| (p.x, p.y)).collect();
             let panel = draft.panel("flap", &polygon(&outline), &[])?;
             roles.push(Role::Flap { carrier, seat });
+            placed.push(kurbo::Affine::IDENTITY);
             let line = Line::new(flap.outline[0], flap.outline[1]);
             draft.hinge(from, panel, line, Fold::Mountain, angle(shared.turn));
             if let Some(onto) = panel_of[seat] {
@@ -113,7 +115,7 @@ impl Artist<'_> {
         if (parts - pattern.material.area()).abs() > 1e-3 {
             return Err(DrawFault::Ridge(0));
         }
-        Ok(Made { pattern, roles, frame: self.frame(net[0]) })
+        Ok(Made { pattern, roles, placed, frame: self.frame(net[0]) })
     }
 
     /// Where the net's plane lies on the shell.

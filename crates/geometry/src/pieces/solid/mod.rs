@@ -59,6 +59,8 @@ pub enum Role {
         /// The face that it is glued to: in another net, where this one has no such seat.
         seat: usize,
     },
+    /// A leaf that swings in the face of a panel, by that panel's index.
+    Leaf(usize),
 }
 
 /// A net's plane on its shell: the pattern's x and y run along two directions from a corner of the
@@ -82,6 +84,8 @@ pub struct Made {
     pub pattern: Pattern,
     /// What its panels are, in their order.
     pub roles: Vec<Role>,
+    /// From each panel's own plane (a face's first corner at the origin, its first side along x) to the net.
+    pub placed: Vec<kurbo::Affine>,
     /// Where its first panel lies.
     pub frame: Frame,
 }
