@@ -236,7 +236,7 @@ pub fn turn_tile(p: &Parameters, name: String, tile: TurnTile, at: Lattice, turn
 }
 
 /// A bent wall, its bend's corner on the lattice point and its frame turned counterclockwise by quarter
-/// turns: both skins of card, or the core of board.
+/// turns: both skins of card, the outer one's panels before the inner one's, or the core of board.
 ///
 /// # Errors
 /// Where the wall has no pattern or one of them does not fold.
