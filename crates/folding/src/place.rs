@@ -107,7 +107,7 @@ pub fn biscuit(p: &Parameters, name: String, at: Lattice, north: bool) -> Result
 /// # Errors
 /// Where the pocket has no pattern.
 pub fn pocket(p: &Parameters, name: String, at: Lattice, quadrant: u32) -> Result<Body, PlaceError> {
-    patch(p, name, tile::corner_pocket(p)?, at, quadrant)
+    patch(p, name, &tile::corner_pocket(p)?, at, quadrant)
 }
 
 /// The pocket under a turn tile in a quadrant of the lattice point of its corner, as [`pocket`].
@@ -121,10 +121,10 @@ pub fn bend_pocket(
     at: Lattice,
     quadrant: u32,
 ) -> Result<Body, PlaceError> {
-    patch(p, name, pocket.pattern(p)?, at, quadrant)
+    patch(p, name, &pocket.pattern(p)?, at, quadrant)
 }
 
-fn patch(p: &Parameters, name: String, pattern: Pattern, at: Lattice, quadrant: u32) -> Result<Body, PlaceError> {
+fn patch(p: &Parameters, name: String, pattern: &Pattern, at: Lattice, quadrant: u32) -> Result<Body, PlaceError> {
     let half = p.play.get() / 2.0;
     // Drawn with the tile at positive x and y, from the finished tile's corner.
     let there = quarter(quadrant) * Affine::translate((half, half));
