@@ -15,7 +15,8 @@ use flatwright::args::Overrides;
 use flatwright::{pipeline, set_file};
 
 /// What a JSON Schema cannot say, or says about text that it never sees.
-const BEYOND_THE_SCHEMA: [(&str, &str); 15] = [
+const BEYOND_THE_SCHEMA: [(&str, &str); 16] = [
+    ("bends-no-room", "needs geometry, and one key beside the other"),
     ("caps-no-room", "needs geometry"),
     ("designs", "needs the designs"),
     ("fillers-no-room", "needs geometry"),

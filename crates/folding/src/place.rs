@@ -108,7 +108,7 @@ pub fn biscuit(p: &Parameters, name: String, at: Lattice, north: bool) -> Result
 /// # Errors
 /// Where the pocket has no pattern.
 pub fn pocket(p: &Parameters, name: String, at: Lattice, quadrant: u32) -> Result<Body, PlaceError> {
-    patch(p, name, tile::corner_pocket(p)?, at, quadrant)
+    patch(p, name, &tile::corner_pocket(p)?, at, quadrant)
 }
 
 /// The pocket under a turn tile in a quadrant of the lattice point of its corner, as [`pocket`].
@@ -122,10 +122,10 @@ pub fn bend_pocket(
     at: Lattice,
     quadrant: u32,
 ) -> Result<Body, PlaceError> {
-    patch(p, name, pocket.pattern(p)?, at, quadrant)
+    patch(p, name, &pocket.pattern(p)?, at, quadrant)
 }
 
-fn patch(p: &Parameters, name: String, pattern: Pattern, at: Lattice, quadrant: u32) -> Result<Body, PlaceError> {
+fn patch(p: &Parameters, name: String, pattern: &Pattern, at: Lattice, quadrant: u32) -> Result<Body, PlaceError> {
     let half = p.play.get() / 2.0;
     // Drawn with the tile at positive x and y, from the finished tile's corner.
     let there = quarter(quadrant) * Affine::translate((half, half));
@@ -237,7 +237,7 @@ pub fn turn_tile(p: &Parameters, name: String, tile: TurnTile, at: Lattice, turn
 }
 
 /// A bent wall, its bend's corner on the lattice point and its frame turned counterclockwise by quarter
-/// turns: both skins of card, or the core of board.
+/// turns: both skins of card, the outer one's panels before the inner one's, or the core of board.
 ///
 /// # Errors
 /// Where the wall has no pattern or one of them does not fold.

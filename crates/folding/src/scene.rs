@@ -4,6 +4,7 @@
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::{Pattern, PieceKind};
 use flatwright_geometry::pieces::PieceError;
+use flatwright_geometry::pieces::bend::TurnTile;
 use flatwright_geometry::pieces::tile::{self, Tile};
 use flatwright_geometry::region::Region;
 use flatwright_geometry::turn::quarter;
@@ -165,6 +166,21 @@ impl Skin {
         let turns = (0..4).find(|turns| drawn.turned(*turns) == tile).unwrap_or(0);
         Self { print, first: 0, motion: quarter(turns) }
     }
+
+    /// The wrap on a turn tile whose frame is turned by quarter turns.
+    #[must_use]
+    pub const fn on_turn_tile(print: usize, turns: u32) -> Self {
+        Self { print, first: 0, motion: quarter(turns) }
+    }
+}
+
+/// The cover of a turn tile whose frame is turned by quarter turns.
+///
+/// # Errors
+/// Where the tile has no wrap.
+pub fn turn_cover(p: &Parameters, tile: TurnTile, turns: u32) -> Result<Option<Cover>, PieceError> {
+    let top = tile.wrap(p)?.net.panels.into_iter().next();
+    Ok(top.map(|top| Cover { region: top.region.moved(quarter(turns)), thickness: p.paper.get() }))
 }
 
 /// One face of a solid, with coordinates of its own, mm.
@@ -201,7 +217,7 @@ impl Scene<'_> {
     pub fn printed(&self, shown: &Shown<'_>, (index, solid): (usize, &Solid), side: Side) -> Option<(usize, Affine)> {
         let skin = shown.skin(index)?;
         let pattern = &self.prints.get(skin.print)?.pattern;
-        let wraps = matches!(pattern.kind, PieceKind::TileWrap | PieceKind::WallFacing);
+        let wraps = matches!(pattern.kind, PieceKind::TileWrap | PieceKind::TurnWrap | PieceKind::WallFacing);
         let unrolled = match side {
             Side::Upper => Affine::IDENTITY,
             // The back of a facing is its front mirrored about the middle of its top.

@@ -44,8 +44,7 @@ pub(super) fn tongue_under_a_bend(case: &Case<'_>) -> Vec<Finding> {
         });
         let worst = shares.min_by(|a, b| (a.0 / a.1).total_cmp(&(b.0 / b.1)));
         if let Some((under, all)) = worst {
-            let what =
-                format!("mm2 of a post's tongue under the {} where its bend ends, and half of it", tile.detail());
+            let what = format!("mm2 of a post's tongue under the {} at its bend, and half of it", tile.detail());
             found.push(Finding::at_least("tongue under a bend", what, snapped(under), snapped(all * HELD)));
         }
     }

@@ -156,7 +156,7 @@ pub(super) fn pockets_under_corners(case: &Case<'_>) -> Vec<Finding> {
         let quadrant = usize::try_from(pocket.piece.quadrant).unwrap_or(0);
         let tile = tile_in(build, pocket.at, quadrant).map(|tile| &build.tiles[tile]);
         let turned = bends::corner(case.parameters, build, pocket.at, quadrant);
-        !tile.is_some_and(|tile| relieved(tile, pocket.at)) && !turned.is_some_and(|corner| corner.pocket.is_none())
+        !tile.is_some_and(|tile| relieved(tile, pocket.at)) && turned.is_none_or(|corner| corner.pocket.is_some())
     });
     let bare = bare.map(|pocket| {
         let what = format!("{} at {} lies under a relief: reliefs, and needed", pocket.name, text(pocket.at));

@@ -137,16 +137,16 @@ impl Bend {
         }
         // Over the whole thickness of a wall, so that what lies on its inner face has room, too. The
         // first and the last side go on to a post.
-        let straight = mm(p.module) * f64::from(self.reach) - Self::stub(p);
-        let sides = if straight > 0.0 { self.sides(p, -mm(p.wall_thickness())) } else { Vec::new() };
+        let (straight, thick) = (mm(p.module) * f64::from(self.reach) - Self::stub(p), mm(p.wall_thickness()));
+        let sides = if straight > thick { self.sides(p, -thick) } else { Vec::new() };
         let inner = sides.get(1..sides.len().saturating_sub(1)).unwrap_or_default();
         let shortest = inner.iter().copied().reduce(f64::min).unwrap_or(0.0);
-        if straight > mm(p.wall_thickness()) && shortest >= LEAST_FACET - tolerance::FIT {
+        if shortest >= LEAST_FACET - tolerance::FIT {
             return Ok(());
         }
         Err(PieceError::NoRoom {
             what: format!("a {} bend over {} modules keeps its folds apart", self.form, self.reach),
-            found: format!("{} mm where at least {LEAST_FACET} mm are needed", plain(shortest.max(0.0), 2)),
+            found: format!("{} mm where at least {LEAST_FACET} mm are needed", plain(shortest, 2)),
             help: "use a longer reach, a narrower post or a larger module".into(),
         })
     }

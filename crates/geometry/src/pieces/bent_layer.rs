@@ -5,6 +5,7 @@ use kurbo::{Affine, Line};
 
 use super::bend::Bend;
 use super::{Draft, PieceError, mm, rect};
+use crate::contour::Contour;
 use crate::parameters::Parameters;
 use crate::pattern::{Fold, PieceKind, Stock};
 use crate::region::{self, Region};
@@ -54,7 +55,7 @@ impl Layer {
     }
 
     /// Whether its printed side is seen from inside the bend.
-    pub(super) const fn from_inside(self) -> bool {
+    pub(super) const fn is_inside(self) -> bool {
         matches!(self.fold, Fold::Valley)
     }
 
@@ -75,7 +76,7 @@ impl Layer {
 
     fn along(self, p: &Parameters, mut sides: Vec<f64>, allowance: f64) -> Vec<f64> {
         // Bends lead clockwise about their corners: from outside their end is on the left.
-        if !self.from_inside() {
+        if !self.is_inside() {
             sides.reverse();
         }
         let start = (mm(p.post_side()) + mm(p.play)) / 2.0;
@@ -144,7 +145,7 @@ impl Layer {
     /// layer's own length there. A hole's edge is off by half an allowance of a fold at most.
     fn here(self, flat: &[f64], middle: &[f64], holes: &[Region]) -> Vec<Region> {
         let whole = middle.last().copied().unwrap_or_default();
-        let seen = if self.from_inside() { Affine::new([-1.0, 0.0, 0.0, 1.0, whole, 0.0]) } else { Affine::IDENTITY };
+        let seen = if self.is_inside() { Affine::new([-1.0, 0.0, 0.0, 1.0, whole, 0.0]) } else { Affine::IDENTITY };
         let holes: Vec<Region> = holes.iter().map(|hole| hole.moved(seen)).collect();
         let mut here = Vec::new();
         for (from, to) in middle.windows(2).zip(flat.windows(2)) {
@@ -184,7 +185,7 @@ fn upright_spans(regions: &[Region], x: f64) -> Vec<(f64, f64)> {
     for region in regions {
         let mut at: Vec<f64> = region
             .contours()
-            .flat_map(|contour| contour.sides())
+            .flat_map(Contour::sides)
             .filter(|(a, b)| (a.x <= x) != (b.x <= x))
             .map(|(a, b)| a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x))
             .collect();
@@ -200,7 +201,7 @@ fn common(draft: &Draft, left: usize, right: usize, x: f64) -> Vec<(f64, f64)> {
     let on = |panel: usize| -> Vec<(f64, f64)> {
         let at = |at: f64| (at - x).abs() < tolerance::SNAP * 2.0;
         let region = &draft.net.panels[panel].region;
-        let sides = region.contours().flat_map(|contour| contour.sides()).filter(|(a, b)| at(a.x) && at(b.x));
+        let sides = region.contours().flat_map(Contour::sides).filter(|(a, b)| at(a.x) && at(b.x));
         sides.map(|(a, b)| (a.y.min(b.y), a.y.max(b.y))).collect()
     };
     let (ours, theirs) = (on(left), on(right));

@@ -109,7 +109,7 @@ impl BentWall {
             draft.face = region::intersection(&panels, &body);
             // Behind each other as front and back of a straight wall are.
             let mirror = Affine::new([-1.0, 0.0, 0.0, 1.0, length, 0.0]);
-            let seen = if layer.from_inside() { mirror } else { Affine::IDENTITY };
+            let seen = if layer.is_inside() { mirror } else { Affine::IDENTITY };
             draft.planes.push(Plane::everywhere(seen * wall_plane(p)));
         }
         if layer.tabs && layer.stock == Stock::Card {
@@ -136,7 +136,10 @@ impl BentWall {
             let mut draft = Draft::new(PieceKind::BentFacing, Stock::Paper, detail);
             let panel = draft.panel("top", &[strip], &[])?;
             draft.shows(panel);
-            draft.planes.push(Plane::everywhere(Affine::IDENTITY));
+            // By whole modules below, where a design's ornament does not reach up to it.
+            let module = mm(p.module);
+            let below = ((height + mm(p.bleed)) / module).ceil() * module;
+            draft.planes.push(Plane::everywhere(Affine::translate((0.0, -below))));
             draft.finish()
         };
         strips.into_iter().enumerate().map(strip).collect()
@@ -177,20 +180,31 @@ impl BentWall {
     }
 }
 
-/// Stretches between the half cuts of a core, where its label may stand: below and above what is cut
-/// out of each, and the longest first.
+/// Stretches between the half cuts of a core, where its label may stand: below, above and beside what is
+/// cut out of each, the largest first.
 fn spots(draft: &Draft, lines: &[f64]) -> Vec<(Rect, bool)> {
     let mut spots = Vec::new();
     for panel in &draft.net.panels {
         let bounds = panel.region.bounds();
         let between = lines.windows(2).find(|pair| pair[0] < bounds.center().x && bounds.center().x < pair[1]);
-        let (Some(between), true) = (between, panel.region.holes.is_empty()) else { continue };
-        let spot = Rect::new(bounds.x0.max(between[0]), bounds.y0, bounds.x1.min(between[1]), bounds.y1);
-        let inside = Contour::rectangle(spot.inflate(-0.1, -0.1)).map(Region::from);
-        let whole = |spot: Region| region::difference(&[spot], std::slice::from_ref(&panel.region)).is_empty();
-        if inside.is_some_and(whole) {
-            spots.push((spot, spot.height() > spot.width()));
-        }
+        let Some(between) = between else { continue };
+        let spot = Rect { x0: bounds.x0.max(between[0]), x1: bounds.x1.min(between[1]), ..bounds };
+        let bare = |spot: &Rect| {
+            let spot = rect(spot.x0 + 0.1, spot.y0 + 0.1, spot.x1 - 0.1, spot.y1 - 0.1);
+            region::difference(&spot, std::slice::from_ref(&panel.region))
+        };
+        let missing = bare(&spot).iter().map(Region::bounds).reduce(|a, b| a.union(b));
+        let parts = match missing {
+            None => vec![spot],
+            Some(hole) => vec![
+                Rect { y1: hole.y0, ..spot },
+                Rect { y0: hole.y1, ..spot },
+                Rect { x1: hole.x0, ..spot },
+                Rect { x0: hole.x1, ..spot },
+            ],
+        };
+        let whole = |spot: &Rect| spot.width() > 1.0 && spot.height() > 1.0 && bare(spot).is_empty();
+        spots.extend(parts.into_iter().filter(whole).map(|spot| (spot, spot.height() > spot.width())));
     }
     spots.sort_by(|(a, _), (b, _)| b.area().total_cmp(&a.area()).then(a.x0.total_cmp(&b.x0)));
     spots.truncate(3);

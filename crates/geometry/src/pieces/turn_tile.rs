@@ -311,7 +311,7 @@ impl TurnTile {
             let spot = Rect::from_center_size(middle, (3.0 * height, *height));
             region::difference(&rect(spot.x0, spot.y0, spot.x1, spot.y1), std::slice::from_ref(core)).is_empty()
         };
-        let height = (2..=20).map(|step| f64::from(step) * 1.5).filter(fits).last()?;
+        let height = (2..=20).rev().map(|step| f64::from(step) * 1.5).find(fits)?;
         Some(Rect::from_center_size(middle, (3.0 * height, height)))
     }
 

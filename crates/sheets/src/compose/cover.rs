@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use flatwright_geometry::pattern::Stock;
+use flatwright_geometry::pattern::{PieceKind, Stock};
 use flatwright_geometry::units::plain;
 use kurbo::Rect;
 
@@ -259,6 +259,19 @@ fn building(parts: &[Part], settings: &Settings) -> Vec<Block> {
         }
         if has(Stock::Card) {
             steps.push("Fold and glue the card pieces; glue goes on the hatched areas.");
+        }
+        let kinds = |kind| parts.iter().any(|part| part.pattern.kind == kind && part.copies > 0);
+        if kinds(PieceKind::BentWall) {
+            steps.push(
+                "Bend each line of a bent wall a little over an edge: those of the outer skin open, those of the inner \
+                 one close. Glue the two back to back round the bend.",
+            );
+        }
+        if kinds(PieceKind::BentCore) {
+            steps.push(
+                "Cut the core of a bent wall half through on its lines, down to the paper on its back. Bend it so that \
+                 they open, and glue its facings on.",
+            );
         }
         steps.push("Try the joints dry, then put the set together.");
     }
