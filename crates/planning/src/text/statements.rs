@@ -9,7 +9,7 @@ use super::{
 use crate::fittings::{FittingDesign, MOST_DESIGNS, MOST_FITTINGS};
 use crate::plan::{Design, Extra, ExtraPiece, Level, OffFloor, Plan, Surface};
 
-const KEYS: [&str; 14] = [
+const KEYS: [&str; 17] = [
     "title",
     "set",
     "tiles",
@@ -22,6 +22,9 @@ const KEYS: [&str; 14] = [
     "prop X",
     "pillar X",
     "free-wall X",
+    "stair X",
+    "half-landing X",
+    "stair-marker X",
     "extra",
     "offset LEVEL",
 ];
