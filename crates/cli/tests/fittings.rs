@@ -180,3 +180,37 @@ fn levels_keep_their_own() {
         "{told}"
     );
 }
+
+/// The plan of the sample: a stair arrives exactly at the floor above, another one over a half landing.
+#[test]
+fn stairs_arrive_at_the_floor_above() {
+    let plan = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../samples/brinewell/salt-store.plan");
+    let set = pipeline::load(&plan, None, &Overrides::default()).unwrap_or_else(|found| panic!("{}", found.plain(200)));
+    let proof = pipeline::prove(&set);
+    assert!(proof.holds(), "{}", proof.failures());
+    // Top of each flight against the top of the loft's floor, in space.
+    let placed = proof::placed(&set, &proof, Which::Whole).unwrap();
+    let (scene, _) = proof::scene(&set, &proof, &placed).unwrap();
+    let tops = |what: &str| -> Vec<f64> {
+        let bodies = scene.shown.iter().filter(|shown| shown.body.name.contains(what));
+        let top = |solids: &[flatwright_folding::solid::Solid]| {
+            solids.iter().flat_map(|solid| solid.corners()).map(|corner| corner.z).fold(f64::MIN, f64::max)
+        };
+        bodies.map(|shown| top(&shown.body.solids)).collect()
+    };
+    let floor = tops("TW2 at column 4")[0];
+    let stairs = tops("(stair)");
+    assert_eq!(stairs.len(), 3);
+    let half = set.parameters.level_pitch().get() / 2.0;
+    for (top, expected) in stairs.iter().zip([floor, floor - half, floor]) {
+        assert!((top - expected).abs() < 1e-6, "{stairs:?}, floor {floor}");
+    }
+    assert!((tops("(half landing)")[0] - (floor - half)).abs() < 1e-6);
+    let marker = tops("(stair marker)")[0];
+    assert!((marker - floor - set.parameters.card.get()).abs() < 1e-6);
+    // Without the level above a builder is told that the stair leads to no floor of the plan.
+    let text = "surface b: flags\nstair s: up east, run 1\nlevel store:\n+---+---+---+\n| b  sb   b |\n+---+---+---+\n";
+    let alone = self::set(text);
+    let warnings: Vec<String> = alone.warnings.iter().map(ToString::to_string).collect();
+    assert_eq!(warnings, ["the stair 's' leads to a floor that the plan does not have"]);
+}

@@ -137,12 +137,17 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
     let on_hand = opened.stock.as_ref().map(|stock| stock::on_hand(stock, designs, &mut problems)).unwrap_or_default();
     let mut ornaments = Vec::new();
     let mut fitted = fittings::Fitted::default();
+    let mut warnings = Vec::new();
     let worked = opened.plan.and_then(|(mut text, source)| {
         if let Some(designs) = designs {
             ornaments = designs.of_plan(&mut text.plan, &text.calls, &source, &mut problems);
             fitted = designs.fittings(&mut text, &source, &mut problems);
         }
         planned::work_out(text.plan, &parameters.clone().unwrap_or_default(), &source, &on_hand)
+            .map(|mut worked| {
+                warnings.append(&mut worked.warnings);
+                worked
+            })
             .map_err(|found| problems.extend(found))
             .ok()
     });
@@ -169,7 +174,7 @@ pub fn import(opened: Opened, overrides: &Overrides) -> Result<Set, Problems> {
         }
         None => pieces::Made::default(),
     };
-    let mut warnings = designs::warnings(&opened.library, &made.pieces);
+    warnings.extend(designs::warnings(&opened.library, &made.pieces));
     let printer = opened.printer.map(|(printer, at)| {
         if let Some(sheets) = &sheets {
             printer.consider(at.as_ref(), sheets, &mut problems, &mut warnings);

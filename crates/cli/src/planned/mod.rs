@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 use flatwright_geometry::parameters::Parameters;
 use flatwright_planning::assemble::{self, Needed, OnHand, Place, Spot};
 use flatwright_planning::build::LevelBuild;
-use flatwright_planning::fittings::{Sizes, check};
+use flatwright_planning::fittings::{Sizes, check, stairs};
 use flatwright_planning::levels::{self, Frame};
 use flatwright_planning::order::{self, Step};
 use flatwright_planning::plan::{Edge, Level, Plan, Vertex};
@@ -38,6 +38,8 @@ pub struct Worked {
     pub plan: Plan,
     /// Its levels, in the same order.
     pub levels: Vec<LevelWork>,
+    /// What a builder should know, though nothing is wrong.
+    pub warnings: Vec<Problem>,
     /// Everything it needs, and how many of it are not on hand.
     pub needed: Vec<(Needed, u32)>,
     /// How many of each of these go to each level, lowest first; then how many are spares.
@@ -128,7 +130,9 @@ pub fn work_out(mut plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHan
                     play: p.play,
                     height: p.wall_height,
                 };
-                let found = check(&plan, level, &work.build, sizes);
+                let mut found = check(&plan, level, &work.build, sizes);
+                found.extend(stairs::check(&plan, level, &work.build));
+                found.sort_by_key(|problem| (problem.line, problem.column));
                 problems.extend(found.iter().map(|found| problem(source, found)));
                 levels.push(work);
             }
@@ -187,7 +191,20 @@ pub fn work_out(mut plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHan
             (kind, missing)
         })
         .collect();
-    Ok(Worked { plan, levels, needed, by_level, source: source.clone() })
+    let warnings = open_ended(&plan, &levels, source);
+    Ok(Worked { plan, levels, warnings, needed, by_level, source: source.clone() })
+}
+
+/// Flights that lead to a floor that is not in the plan.
+fn open_ended(plan: &Plan, works: &[LevelWork], source: &Source) -> Vec<Problem> {
+    let levels = plan.levels.iter().zip(works);
+    let told = levels.flat_map(|(level, work)| stairs::open_ended(plan, level, &work.build));
+    let warning = |((line, column), called): ((usize, usize), String)| {
+        let message = format!("{called} leads to a floor that the plan does not have");
+        let help = "draw the level above, if it is to stand on this one; the stair reaches its floor";
+        Problem::new(message).at(&At::line(source, line, column, 1), "here").help(help)
+    };
+    told.map(warning).collect()
 }
 
 /// Floors that cannot be covered, on levels whose own walls are well.

@@ -82,6 +82,9 @@ pub enum Fault {
     /// A letter of a fitting without one, with several, or with one that stands elsewhere.
     #[error("the letter at row {}, column {} has fittings {found:?} instead of {expected:?}", y + 1, x + 1)]
     Fitting { x: usize, y: usize, expected: Vec<String>, found: Vec<String> },
+    /// A flight to the level above that is under floor of it, or arrives at none.
+    #[error("the stair at row {}, column {} leads to the level above, where {what}", y + 1, x + 1)]
+    Stair { x: usize, y: usize, what: &'static str },
     /// A cap on a post that is not there.
     #[error("a cap lies on post {post}, which is not there")]
     NoPost { post: usize },

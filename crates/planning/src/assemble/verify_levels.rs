@@ -4,10 +4,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::opening::Opening;
+use flatwright_geometry::pieces::stair::Climb;
 
 use super::verify::Fault;
 use super::verify_turns;
 use crate::build::{LevelBuild, PostPlace, WallPlace};
+use crate::fittings::Form;
 use crate::plan::{Edge, Level, Plan, Vertex};
 
 /// Everything that does not fit between levels, each with the index of its level; nothing when all is well.
@@ -17,12 +19,17 @@ use crate::plan::{Edge, Level, Plan, Vertex};
 /// above the ground has a post at all four of its corners or (where `walls` carry) a wall below one of the
 /// sides there that is not cut down; or at three, and at the fourth a biscuit on both of its sides to a tile
 /// with as much at three or more. Tiles of turns have posts at all of their corners, and none is a spandrel.
+/// A flight to the level above has no floor of it over its middle line, and floor of it a quarter of a module
+/// beyond its top.
 #[must_use]
 pub fn verify_levels(plan: &Plan, builds: &[LevelBuild], walls: bool) -> Vec<(usize, Fault)> {
     let mut faults = Vec::new();
     for (index, (level, build)) in plan.levels.iter().zip(builds).enumerate() {
         let mut tell = |found: Vec<Fault>| faults.extend(found.into_iter().map(|fault| (index, fault)));
         tell(heights(build, builds.get(index + 1)));
+        if let Some(above) = plan.levels.get(index + 1) {
+            tell(stairs(plan, build, above));
+        }
         match index.checked_sub(1) {
             Some(below) => {
                 tell(posts(build, &builds[below]));
@@ -30,6 +37,39 @@ pub fn verify_levels(plan: &Plan, builds: &[LevelBuild], walls: bool) -> Vec<(us
                 tell(verify_turns::carried(level, build));
             }
             None => tell(build.couplers.iter().map(|place| astray(build, place.post)).collect()),
+        }
+    }
+    faults
+}
+
+/// Points along a flight's middle line, and one beyond its top, against the cells of the level above.
+fn stairs(plan: &Plan, build: &LevelBuild, above: &Level) -> Vec<Fault> {
+    let floor = |x: f64, y: f64| {
+        let inside = x >= 0.0 && y >= 0.0;
+        inside && above.cell(x.floor() as usize, y.floor() as usize).is_some()
+    };
+    let mut faults = Vec::new();
+    for place in &build.fittings {
+        let Some(design) = plan.fittings.get(place.design) else { continue };
+        let Form::Flight(flight) = design.form else { continue };
+        if flight.climb == Climb::Lower {
+            continue;
+        }
+        let (south, east) = (-design.turn.to_radians()).sin_cos();
+        let at = |along: f64| (place.at.0 + along * east, place.at.1 + along * south);
+        let half = f64::from(flight.run) / 2.0;
+        let mut tell = |what| faults.push(Fault::Stair { x: place.put.x, y: place.put.y, what });
+        // Off the lattice lines, on which the middle of a wide flight may lie.
+        let off = if flight.wide.is_multiple_of(2) { 0.25 } else { 0.0 };
+        let seen = |along: f64| {
+            let (x, y) = at(along);
+            floor(x + off * south.abs(), y + off * east.abs())
+        };
+        if (0..4 * flight.run).any(|step| seen(f64::from(step) / 4.0 + 0.125 - half)) {
+            tell("floor is over it");
+        }
+        if !seen(half + 0.25) {
+            tell("no floor is beyond its top");
         }
     }
     faults

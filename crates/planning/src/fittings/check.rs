@@ -6,7 +6,7 @@ use flatwright_geometry::tolerance;
 use flatwright_geometry::units::{Mm, plain};
 use kurbo::Rect;
 
-use super::{FittingDesign, FittingPlace};
+use super::{FittingDesign, FittingPlace, Form};
 use crate::build::LevelBuild;
 use crate::plan::{Level, Plan};
 use crate::problem::PlanProblem;
@@ -168,6 +168,10 @@ impl Ground<'_> {
     /// What stands under a floor is not higher than the room there.
     fn ceiling(&self, fitting: &Standing<'_>) -> Option<PlanProblem> {
         let above = self.plan.above(self.level)?;
+        // What leads up needs its own opening.
+        if matches!(fitting.design.form, Form::Flight(_)) {
+            return None;
+        }
         let (height, room) = (fitting.design.body.height, self.sizes.height);
         if height.get() <= room.get() + tolerance::FIT {
             return None;

@@ -20,8 +20,16 @@
 //! prop      = NAME { "," KEY VALUE } common
 //! pillar    = NUMBER "sides" "," "across" LENGTH [ "," "height" LENGTH ] common
 //! free-wall = MODULES [ "," "along" ( "east" | "north" ) ] [ "," ( "wall" LETTER | a wall's value ) ] common
-//! common    = [ "," "turned" DEGREES ] [ "," "at" EAST SOUTH ] [ "," "face" ( SURFACE | COLOUR ) ]
+//! stair     = "up" WAY { "," ( "run" | "wide" | "steps" ) NUMBER | "," "climb" ( "lower" | "upper" ) } face
+//! half-landing = NUMBER "x" NUMBER face
+//! stair-marker = "down" WAY { "," ( "run" | "wide" ) NUMBER } face
+//! common    = [ "," "turned" DEGREES ] [ "," "at" EAST SOUTH ] face
+//! face      = [ "," "face" ( SURFACE | COLOUR ) ]
 //! ```
+//!
+//! WAY is east, north, west or south. A stair begins at the side of its letter's cell that lies against its
+//! way, and leads `run` modules on; one wider than a module reaches to the south of that cell, or to its
+//! east. The letter of a half landing stands in its north-west cell.
 //!
 //! `turned` is counterclockwise as seen from above, `at` in parts of a module from the cell's north-west
 //! corner.

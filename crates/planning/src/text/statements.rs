@@ -9,7 +9,7 @@ use super::{
 use crate::fittings::{FittingDesign, MOST_DESIGNS, MOST_FITTINGS};
 use crate::plan::{Design, Extra, ExtraPiece, Level, OffFloor, Plan, Surface};
 
-const KEYS: [&str; 15] = [
+const KEYS: [&str; 18] = [
     "title",
     "set",
     "tiles",
@@ -23,6 +23,9 @@ const KEYS: [&str; 15] = [
     "prop X",
     "pillar X",
     "free-wall X",
+    "stair X",
+    "half-landing X",
+    "stair-marker X",
     "extra",
     "offset LEVEL",
 ];

@@ -129,15 +129,21 @@ impl<'a> Names<'a> {
             let bounds = fitting.bounds(self.s);
             let width = Face::bold(em).width(&fitting.label);
             let middle = bounds.center();
-            let fits = |along: f64, across: f64| width + 0.06 * self.s < along && em.get() < across;
-            let ways = [(fits(bounds.width(), bounds.height()), false), (fits(bounds.height(), bounds.width()), true)];
-            let aside = fitting.aside().map(|(x, y)| Vec2::new(x, y) * self.s);
-            let spots: Vec<(Point, bool)> = ways
-                .into_iter()
-                .filter(|(fits, _)| *fits)
-                .flat_map(|(_, upright)| {
-                    aside.into_iter().flat_map(move |off| [(middle + off, upright), (middle - off, upright)])
-                })
+            // All of it on the fitting, off the arrow or the wall along that.
+            let tall = 0.75 * em.get();
+            let fits = |off: Vec2, upright: bool| {
+                let (w, h) = if upright { (tall, width) } else { (width, tall) };
+                2.0 * off.x.abs() + w < bounds.width() && 2.0 * off.y.abs() + h < bounds.height()
+            };
+            let offs = fitting.aside().map(|(x, y)| Vec2::new(x, y) * self.s).into_iter().flat_map(|off| {
+                // What lies under a large one may be in the way in its middle.
+                let along = [Vec2::ZERO, Vec2::new(0.3 * self.s, 0.0), Vec2::new(0.0, 0.3 * self.s)];
+                along.into_iter().flat_map(move |by| [off + by, by - off, off - by, -off - by])
+            });
+            let spots: Vec<(Point, bool)> = offs
+                .flat_map(|off| [(off, false), (off, true)])
+                .filter(|(off, upright)| fits(*off, *upright))
+                .map(|(off, upright)| (middle + off, upright))
                 .collect();
             let put = named(PlanItem::Fitting(i)) && self.put_on(&fitting.label, em, &spots, true);
             if named(PlanItem::Fitting(i)) && !put {
