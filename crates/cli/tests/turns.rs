@@ -11,20 +11,22 @@ use serde_json::Value;
 
 mod common;
 
-/// A round tower, a passage that turns into it, a diagonal.
-fn tide_stair() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures/plans/tide-stair.plan")
+/// `tide-stair`: a round tower, a passage that turns into it, a diagonal. `round-tower`: two levels.
+fn plan(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures/plans").join(name).with_extension("plan")
 }
 
-/// Every piece is folded and put in its place, and no two share space: in folded card, in thick card, and where
-/// walls and tiles are of thick board.
+/// Every piece is folded and put in its place, and no two share space: in thin and thick card and board.
 #[test]
 fn a_tower_and_a_passage_hold() {
-    for options in [&[][..], &["--card", "0.5 mm"], &["--board", "10 mm"]] {
-        let done = flatwright(&["proof"]).arg(tide_stair()).args(options).output().unwrap();
+    let (stair, tower) = (plan("tide-stair"), plan("round-tower"));
+    for (plan, options) in
+        [(&stair, &[][..]), (&stair, &["--card", "0.5 mm"]), (&stair, &["--board", "10 mm"]), (&tower, &[])]
+    {
+        let done = flatwright(&["proof"]).arg(plan).args(options).output().unwrap();
         let told = text(&done.stdout);
         assert_eq!(done.status.code(), Some(0), "{options:?} {told}{}", text(&done.stderr));
-        for rule in ["arms and walls", "biscuits in seams", "pockets", "tongue under a bend"] {
+        for rule in ["arms and walls", "posts and reliefs", "tongue under a bend", "space"] {
             assert!(told.lines().any(|line| line.starts_with("holds") && line.contains(rule)), "no {rule} in {told}");
         }
     }
@@ -33,7 +35,7 @@ fn a_tower_and_a_passage_hold() {
 #[test]
 fn a_plan_with_turns_is_drawn_listed_and_modelled() {
     let place = tempfile::tempdir().unwrap();
-    let done = flatwright(&["plan"]).arg(tide_stair()).arg("-o").arg(place.path()).output().unwrap();
+    let done = flatwright(&["plan"]).arg(plan("tide-stair")).arg("-o").arg(place.path()).output().unwrap();
     assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
     let list: Value = serde_json::from_slice(&fs::read(place.path().join("parts.json")).unwrap()).unwrap();
     let schema = flatwright(&["schema", "--of", "parts"]).output().unwrap();
@@ -43,8 +45,8 @@ fn a_plan_with_turns_is_drawn_listed_and_modelled() {
 
     let turns = list["plan"]["levels"][0]["turns"].as_array().unwrap();
     let forms: Vec<&str> = turns.iter().map(|turn| turn["form"].as_str().unwrap()).collect();
-    // By row and column: the tower's northern half, the passage, the tower's southern half, the diagonal.
-    assert_eq!(forms, ["round", "round", "round", "round", "round", "diagonal"]);
+    // By row and column: the tower's northern half, the passage, the tower's southern half, the way out.
+    assert_eq!(forms, ["round", "round", "round", "round", "diagonal", "diagonal"]);
     let places = |key: &str| turns.iter().flat_map(|turn| turn[key].as_array().unwrap()).collect::<Vec<_>>();
     // Six fans and rings and a spandrel; the passage has two walls.
     assert_eq!((places("tiles").len(), places("walls").len()), (7, 7));

@@ -274,9 +274,10 @@ impl Steps<'_> {
 }
 
 /// How a wall on a bend is made and hung.
-const BENT: &str = "Crease every fold line a little, so that the wall takes its bend by itself, then glue its skins \
-    back to back on the bend, not flat: the outer one is longer. Hang it from above, both hooks into the slots of \
-    its posts, down to the floor.";
+const BENT: &str = "Of card: crease every fold line a little, so that the wall takes its bend by itself, then glue its \
+    two skins back to back on the bend, not flat, for the outer one is longer. Of board: open the half cuts until the \
+    core has its bend, then glue the facings on. Hang each wall from above, both hooks into the slots of its posts, \
+    down to the floor.";
 
 /// Begins the title of the step in which a level is set on the one below.
 pub const SET_ON: &str = "Set the level on";

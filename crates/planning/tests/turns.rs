@@ -407,14 +407,14 @@ proptest! {
                 prop_assert_eq!(post.post.feet().has(quadrant), whole, "{:?} {}", post.at, quadrant);
             }
         }
-        // Biscuits: where both sides have other floor with room for a notch and six millimetres beside it.
+        // Biscuits: where both sides have other floor with room for a notch and five millimetres beside it.
         let mut ties = BTreeSet::new();
         for y in 0..=level.height {
             for x in 0..=level.width {
                 for down in [false, true] {
                     let (left, top) = (x as f64 * drawn.m, -(y as f64) * drawn.m);
                     let side = |way: f64| {
-                        let spots = [-16.0, 0.0, 16.0].into_iter().flat_map(|along| [1.0, 11.0, 21.0].map(|deep| (along, deep * way)));
+                        let spots = [-15.0, 0.0, 15.0].into_iter().flat_map(|along| [1.0, 10.0, 20.0].map(|deep| (along, deep * way)));
                         let floors: BTreeSet<Option<Floor>> = spots
                             .map(|(along, deep)| match down {
                                 true => drawn.floor(&build, (left + deep, top - drawn.m / 2.0 + along)),

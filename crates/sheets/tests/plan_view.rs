@@ -9,8 +9,8 @@ mod pump_room;
 use flatwright_geometry::units::Mm;
 use flatwright_sheets::page::{Colour, Document, Layer, Shape};
 use flatwright_sheets::plan_view::{
-    self, EdgeView, Fit, FittingKind, FittingView, LevelView, PlanError, PlanFault, PlanView, PostView, TileView,
-    WallKind, WallView,
+    self, BendView, EdgeView, Fit, FittingKind, FittingView, LevelView, PlanError, PlanFault, PlanView, PostView,
+    ShapeView, TileView, WallKind, WallView,
 };
 use kurbo::{Rect, Shape as _};
 
@@ -133,8 +133,11 @@ fn everything_wrong_is_told_at_once() {
         posts: vec![PostView { x: 3, y: 0, label: "PO9".into(), arms: 0, plate: false }],
         biscuits: vec![EdgeView { x: 2, y: 0, down: false }],
         cut: vec![EdgeView { x: 0, y: 2, down: true }],
-        bends: Vec::new(),
-        shapes: Vec::new(),
+        shapes: vec![shape("UW9", &[(0.0, 0.0), (1.0, 0.0), (0.0, 2.1)])],
+        bends: vec![
+            bend("BW9", &[(0.0, 1.0)], WallKind::Plain),
+            bend("BW8", &[(0.0, f64::NAN), (1.0, 1.0)], WallKind::Low),
+        ],
         fittings: vec![FittingView {
             label: "PR9".into(),
             kind: FittingKind::Prop,
@@ -149,7 +152,7 @@ fn everything_wrong_is_told_at_once() {
     let outside = found.iter().filter(|fault| matches!(fault, PlanFault::Outside { .. })).count();
     let lengths = found.iter().filter(|fault| matches!(fault, PlanFault::Length { .. })).count();
     let squares = found.iter().filter(|fault| matches!(fault, PlanFault::Squares { .. })).count();
-    assert_eq!((outside, lengths, squares, found.len()), (6, 2, 1, 9), "{found:#?}");
+    assert_eq!((outside, lengths, squares, found.len()), (9, 2, 1, 12), "{found:#?}");
     let message = PlanError::Faults(found).to_string();
     assert!(message.contains("tile \"TW9\" at (1, 0) on level \"Sump\" reaches outside"), "{message}");
 }
@@ -166,6 +169,53 @@ fn pages_too_small_or_too_large_are_refused() {
         panic!("refused")
     };
     assert!(matches!(found[..], [PlanFault::TooLarge { .. }]), "{found:?}");
+}
+
+fn shape(label: &str, outline: &[(f64, f64)]) -> ShapeView {
+    let count = outline.len() as f64;
+    let middle = outline.iter().fold((0.0, 0.0), |sum, at| (sum.0 + at.0 / count, sum.1 + at.1 / count));
+    ShapeView { outline: outline.to_vec(), middle, label: label.into(), colour: Colour(120, 160, 200) }
+}
+
+fn bend(label: &str, line: &[(f64, f64)], kind: WallKind) -> BendView {
+    BendView { line: line.to_vec(), label: label.into(), kind }
+}
+
+/// A quarter of a circle of two squares about the south-west, with a wall of each kind on it in turn.
+#[test]
+fn what_leaves_the_lattice_is_drawn_and_named() {
+    let arc = |radius: f64| -> Vec<(f64, f64)> {
+        (0..=12)
+            .map(|i| f64::from(i) * std::f64::consts::FRAC_PI_2 / 12.0)
+            .map(|a| (radius * a.sin(), 2.0 - radius * a.cos()))
+            .collect()
+    };
+    let fan = [arc(1.9), vec![(0.05, 1.95)]].concat();
+    let kinds = [WallKind::Plain, WallKind::Door, WallKind::Arch, WallKind::Window, WallKind::Bars, WallKind::Low];
+    for kind in kinds {
+        let level = LevelView {
+            columns: 2,
+            rows: 2,
+            shapes: vec![shape("UW1", &fan)],
+            bends: vec![bend("BW1", &arc(2.0), kind)],
+            posts: vec![PostView { x: 0, y: 0, label: "PO1".into(), arms: 0b1000, plate: false }],
+            ..LevelView::default()
+        };
+        let view = PlanView { levels: vec![level], ..plan() };
+        let document = plan_view::document(&view, &Fit::Square(Mm::new(30.0))).expect("a plan");
+        layout::assert_inside(&document, 10.0);
+        layout::assert_no_overlaps(&document);
+        assert_eq!(names(&document), ["BW1", "PO1", "UW1"], "{kind:?}");
+        // The tile's area: of a circle's quarter with a twelfth of it to a side (a regular polygon's), less what
+        // its corner lacks.
+        let areas = document.pages[0].marks.iter().filter_map(|mark| match &mark.shape {
+            Shape::Fill { path, colour: Colour(120, 160, 200) } => Some(path.area().abs()),
+            _ => None,
+        });
+        let sector = 6.0 * 1.9 * 1.9 * (std::f64::consts::FRAC_PI_2 / 12.0).sin();
+        let areas: Vec<f64> = areas.collect();
+        assert!(matches!(areas[..], [area] if (area / 900.0 - sector).abs() < 0.2), "{areas:?} {sector}");
+    }
 }
 
 /// As large as a plan can be: it must be drawn in a moment, and its names must not be lost.

@@ -15,6 +15,10 @@ pub fn proof(planned: &Planned) -> Vec<String> {
         .map(|(level, work)| {
             let cover = &work.cover;
             let mut told = vec![fewest(cover.fewest, "tile")];
+            let turns = work.build.turn_tiles.len();
+            if turns > 0 {
+                told.push(format!("and {turns} of turns, as drawn"));
+            }
             if planned.has_stock {
                 told.push(fewest(cover.new_tiles, "new tile"));
             }

@@ -31,6 +31,7 @@ pub mod roof;
 pub mod solid;
 pub mod stair;
 pub mod tile;
+mod turn_clear;
 pub mod turn_tile;
 mod turn_wrap;
 pub mod wall;

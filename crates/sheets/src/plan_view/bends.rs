@@ -91,10 +91,11 @@ pub(super) fn wall(bend: &BendView, s: f64, state: State) -> Vec<Mark> {
 pub(super) fn beside(bend: &BendView, s: f64, (width, height): (f64, f64)) -> Vec<(Point, bool)> {
     let line: Vec<Point> = bend.line.iter().map(|at| point(at, s)).collect();
     let length = length(&line);
-    let spots = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8].into_iter().flat_map(|share| {
-        let (middle, way) = at(&line, share * length);
-        // Outside first: floors within are smaller.
-        [1.0, -1.0].map(|side| {
+    // Outside first: the floor within a bend is small.
+    let spots = [1.0, -1.0].into_iter().flat_map(|side| {
+        let line = &line;
+        [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8].map(move |share| {
+            let (middle, way) = at(line, share * length);
             let out = Vec2::new(-way.y, way.x) * side;
             let off = (WALL_HALF + 0.05) * s + (out.x.abs() * width + out.y.abs() * height) / 2.0;
             (middle + out * off, false)

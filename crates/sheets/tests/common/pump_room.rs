@@ -173,17 +173,8 @@ fn plan() -> PlanView {
         edge(4, 2, false),
     ];
     let cut = (0..4).map(|y| edge(3, y, true)).collect();
-    let level = LevelView {
-        name: "Ground floor".into(),
-        columns: 5,
-        rows: 4,
-        tiles,
-        walls,
-        posts,
-        biscuits,
-        cut,
-        ..LevelView::default()
-    };
+    let named = LevelView { name: "Ground floor".into(), columns: 5, rows: 4, ..LevelView::default() };
+    let level = LevelView { tiles, walls, posts, biscuits, cut, ..named };
     PlanView { title: "Brinewell: the pump room".into(), module: Mm::inches(3.0), levels: vec![level] }
 }
 
