@@ -251,6 +251,12 @@ impl Level {
         if x < self.width && y < self.height { self.cells[y * self.width + x] } else { None }
     }
 
+    /// Whether a tile lies in cell (x, y), or in some part of it: that of a turn.
+    #[must_use]
+    pub fn may_have_floor(&self, x: usize, y: usize) -> bool {
+        self.cell(x, y).is_some() || self.turns.iter().any(|turn| turn.covers(x, y) && turn.tiles().next().is_some())
+    }
+
     /// Design on an edge; `None` outside the drawing too.
     #[must_use]
     pub fn wall(&self, edge: Edge) -> Option<usize> {

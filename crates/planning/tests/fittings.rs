@@ -256,7 +256,7 @@ proptest! {
             prop_assert_eq!(verify(&plan, level, build), vec![]);
             // Ceilings are for a test of their own.
             let alone = Plan { levels: vec![level.clone()], ..plan.clone() };
-            let told = check(&alone, level, build, SIZES);
+            let told = check(&alone, level, build, &Ground::default(), SIZES);
             for (place, wrong) in build.fittings.iter().zip(expected(&plan, level, build)) {
                 let (line, column) = place.in_text(level);
                 let here = told.iter().any(|problem| (problem.line, problem.column) == (line, column));
@@ -297,10 +297,10 @@ fn messages(found: &[PlanProblem]) -> Vec<&str> {
 #[test]
 fn messages_have_their_numbers() {
     let (mut plan, build) = room("+---+---+\n|afb  f |\n+---+---+\n");
-    assert_eq!(messages(&check(&plan, &plan.levels[0], &build, SIZES)), Vec::<&str>::new());
+    assert_eq!(messages(&check(&plan, &plan.levels[0], &build, &Ground::default(), SIZES)), Vec::<&str>::new());
     plan.fittings[0] = FittingDesign { body: boxed('a', 60.0, 20.0).body, ..plan.fittings[0].clone() };
     assert_eq!(
-        messages(&check(&plan, &plan.levels[0], &build, SIZES)),
+        messages(&check(&plan, &plan.levels[0], &build, &Ground::default(), SIZES)),
         [
             "the box 'a' has no floor under it outside of the drawing",
             "the box 'a' reaches 0.8 x 60 mm into a wall",
@@ -316,13 +316,13 @@ fn what_is_higher_than_its_room_needs_an_opening_above() {
     above.fittings.clear();
     plan.levels.push(above);
     plan.fittings[0].body.height = Mm::new(50.1);
-    let told = check(&plan, &plan.levels[0], &build, SIZES);
+    let told = check(&plan, &plan.levels[0], &build, &Ground::default(), SIZES);
     assert_eq!(
         messages(&told),
         ["the box 'a' is 50.1 mm high, and level \"loft\" has floor 50 mm above this one at column 1, row 1"]
     );
     plan.levels[1].cells[0] = None;
-    assert!(check(&plan, &plan.levels[0], &build, SIZES).is_empty());
+    assert!(check(&plan, &plan.levels[0], &build, &Ground::default(), SIZES).is_empty());
 }
 
 /// The check of builds can fail: a fitting that is missing, twice there or elsewhere.

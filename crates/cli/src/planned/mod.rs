@@ -25,7 +25,7 @@ use flatwright_planning::plan::{Edge, Level, Plan, Vertex};
 use flatwright_planning::problem::PlanProblem;
 use flatwright_planning::strength::{self, Advice, Capacities, Cut, Load, Strength};
 use flatwright_planning::tiling::{self, Cover};
-use flatwright_planning::turns::{Fit, in_the_way};
+use flatwright_planning::turns::{Fit, Ground, in_the_way};
 use flatwright_planning::walls::walls_and_posts;
 
 use crate::import::Piece;
@@ -130,7 +130,8 @@ pub fn work_out(mut plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHan
                     play: p.play,
                     height: p.wall_height,
                 };
-                let mut found = check(&plan, level, &work.build, sizes);
+                let turned = Ground::of(level, &work.build, p, sizes.beside());
+                let mut found = check(&plan, level, &work.build, &turned, sizes);
                 found.extend(stairs::check(&plan, level, &work.build));
                 found.sort_by_key(|problem| (problem.line, problem.column));
                 problems.extend(found.iter().map(|found| problem(source, found)));

@@ -10,6 +10,7 @@ use super::{FittingDesign, FittingPlace, Form};
 use crate::build::LevelBuild;
 use crate::plan::{Level, Plan};
 use crate::problem::PlanProblem;
+use crate::turns;
 
 /// Lengths of what is built, as far as fittings must know them.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,14 +27,23 @@ pub struct Sizes {
     pub height: Mm,
 }
 
+impl Sizes {
+    /// How far a fitting keeps off what stands fixed, mm.
+    #[must_use]
+    pub fn beside(&self) -> f64 {
+        self.play.get() / 2.0 - tolerance::FIT
+    }
+}
+
 /// Everything that keeps the fittings of a level from standing where they are put; nothing for those
 /// that are not drawn yet.
 ///
 /// What a fitting covers lies on floor all over, shares nothing with a wall, a post or another fitting,
-/// and what stands under floor of the level above is no higher than the room below that.
+/// and what stands under floor of the level above is no higher than the room below that. `turned` is what
+/// turns have there, their walls [`Sizes::beside`] wider.
 #[must_use]
-pub fn check(plan: &Plan, level: &Level, build: &LevelBuild, sizes: Sizes) -> Vec<PlanProblem> {
-    let ground = Ground { plan, level, sizes };
+pub fn check(plan: &Plan, level: &Level, build: &LevelBuild, turned: &turns::Ground, sizes: Sizes) -> Vec<PlanProblem> {
+    let ground = Ground { plan, level, turned, sizes };
     let standing: Vec<Standing<'_>> =
         build.fittings.iter().filter_map(|place| Standing::new(plan, place, sizes.module)).collect();
     let fixed = ground.fixed(build);
@@ -80,6 +90,7 @@ impl<'a> Standing<'a> {
 struct Ground<'a> {
     plan: &'a Plan,
     level: &'a Level,
+    turned: &'a turns::Ground,
     sizes: Sizes,
 }
 
@@ -91,7 +102,7 @@ impl Ground<'_> {
 
     /// Posts and walls, each with its name.
     fn fixed(&self, build: &LevelBuild) -> Vec<(&'static str, Region)> {
-        let free = self.sizes.play.get() / 2.0 - tolerance::FIT;
+        let free = self.sizes.beside();
         let half = |length: Mm| length.get() / 2.0 + free;
         let (m, post, wall) = (self.sizes.module.get(), half(self.sizes.post), half(self.sizes.wall));
         let area = |x0: f64, y0: f64, x1: f64, y1: f64| {
@@ -108,7 +119,8 @@ impl Ground<'_> {
             let (x, y) = if place.down { (wall, 0.0) } else { (0.0, wall) };
             Some(("a wall", area(x0 - x, y0 - y, x1 + x, y1 + y)?))
         });
-        walls.chain(posts).collect()
+        let bent = self.turned.walls.iter().map(|wall| ("a wall on a bend", wall.clone()));
+        walls.chain(posts).chain(bent).collect()
     }
 
     /// Cells that a fitting covers, outside of the drawing too, and how much of each.
@@ -130,7 +142,7 @@ impl Ground<'_> {
     }
 
     fn floor(&self, fitting: &Standing<'_>) -> Option<PlanProblem> {
-        let bare = self.cells(fitting).into_iter().find(|&cell| !has_floor(self.level, cell))?;
+        let bare = self.cells(fitting).into_iter().find(|&cell| !self.is_covered(fitting, cell))?;
         let (x, y) = bare;
         let put = fitting.place.put;
         let outside = x < 0 || y < 0 || x >= self.level.width as i64 || y >= self.level.height as i64;
@@ -145,6 +157,23 @@ impl Ground<'_> {
             message,
             "draw a surface in every cell that it covers, move its letter or its \"at\", or make it smaller",
         ))
+    }
+
+    /// Whether floor is under all of a fitting that lies in a cell: a turn covers parts of its cells.
+    fn is_covered(&self, fitting: &Standing<'_>, (x, y): (i64, i64)) -> bool {
+        if has_floor(self.level, (x, y)) {
+            return true;
+        }
+        let m = self.sizes.module.get();
+        let (left, top) = (x as f64 * m, -(y as f64) * m);
+        let Some(cell) = Contour::rectangle(Rect::new(left, top - m, left + m, top)).map(Region::from) else {
+            return false;
+        };
+        let here = region::intersection(&fitting.outline, &[cell]);
+        let bare: f64 = region::difference(&here, &self.turned.floor).iter().map(Region::area).sum();
+        // Between two tiles the play is open.
+        let seams: f64 = here.iter().map(|part| part.outer.perimeter()).sum();
+        !self.turned.floor.is_empty() && bare <= seams / 2.0 * self.sizes.play.get()
     }
 
     fn against(&self, fitting: &Standing<'_>, what: &str, fixed: &Region) -> Option<PlanProblem> {
@@ -176,7 +205,7 @@ impl Ground<'_> {
         if height.get() <= room.get() + tolerance::FIT {
             return None;
         }
-        let (x, y) = self.cells(fitting).into_iter().find(|&cell| has_floor(above, cell))?;
+        let (x, y) = self.cells(fitting).into_iter().find(|&cell| may_have_floor(above, cell))?;
         let message = format!(
             "{} is {height} high, and level \"{}\" has floor {room} above this one at column {}, row {}",
             fitting.design.called(),
@@ -189,9 +218,14 @@ impl Ground<'_> {
     }
 }
 
-fn has_floor(level: &Level, (x, y): (i64, i64)) -> bool {
+pub(super) fn has_floor(level: &Level, (x, y): (i64, i64)) -> bool {
     let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) else { return false };
     level.cell(x, y).is_some()
+}
+
+pub(super) fn may_have_floor(level: &Level, (x, y): (i64, i64)) -> bool {
+    let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) else { return false };
+    level.may_have_floor(x, y)
 }
 
 /// `12.5 x 3 mm`.

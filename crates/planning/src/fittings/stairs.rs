@@ -2,6 +2,7 @@
 
 use flatwright_geometry::pieces::stair::{Climb, Flight};
 
+use super::check::{has_floor, may_have_floor};
 use super::{FittingDesign, FittingPlace, Form};
 use crate::build::LevelBuild;
 use crate::plan::{Edge, Level, Plan, Vertex};
@@ -177,7 +178,7 @@ impl Ground<'_> {
                 return;
             }
         }
-        if let Some(cell) = stair.cells().find(|cell| has_floor(above, *cell)) {
+        if let Some(cell) = stair.cells().find(|cell| may_have_floor(above, *cell)) {
             let help = format!("leave the floor of \"{name}\" open over every cell of the stair");
             told.at(cell, &format!("level \"{name}\" has no opening over it:"), "has floor", &help);
         }
@@ -231,9 +232,4 @@ impl Told<'_> {
         let what = format!("a wall of level \"{name}\" is across its {end}, before column {}, row {}", x + 1, y + 1);
         self.plainly(&what, "leave that wall out: a door has no room there either");
     }
-}
-
-fn has_floor(level: &Level, (x, y): Cell) -> bool {
-    let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) else { return false };
-    level.cell(x, y).is_some()
 }

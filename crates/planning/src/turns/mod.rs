@@ -16,8 +16,10 @@ use crate::build::{BentWallPlace, TurnTilePlace};
 use crate::plan::{Edge, Level, Vertex};
 
 mod clear;
+mod ground;
 
 pub use clear::{in_the_way, uncarried};
+pub use ground::Ground;
 
 /// A turn in its place on a level.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
