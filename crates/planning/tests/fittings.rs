@@ -15,6 +15,7 @@ use flatwright_planning::order::steps;
 use flatwright_planning::plan::{Level, Plan};
 use flatwright_planning::problem::PlanProblem;
 use flatwright_planning::text;
+use flatwright_planning::turns::Ground;
 use kurbo::Rect;
 use proptest::prelude::*;
 

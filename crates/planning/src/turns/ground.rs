@@ -25,7 +25,8 @@ impl Ground {
     #[must_use]
     pub fn of(level: &Level, build: &LevelBuild, p: &Parameters, beyond: f64) -> Self {
         let m = p.module.get();
-        let there = |turn: &Turn| Affine::translate((turn.at.x as f64 * m, -(turn.at.y as f64) * m)) * quarter(turn.turns);
+        let there =
+            |turn: &Turn| Affine::translate((turn.at.x as f64 * m, -(turn.at.y as f64) * m)) * quarter(turn.turns);
         let floor = build.turn_tiles.iter().filter_map(|place| {
             let parts = place.tile.finished(p).ok()?;
             let motion = there(level.turns.get(place.turn)?);
