@@ -61,6 +61,7 @@ fn sets_are_limited() {
         ("copies", of(r#"{ "piece": "biscuit", "count": 100001 }"#), "a whole number from 1 to 100000"),
         ("pieces", of(&many), "at most 1000000 can be laid out"),
         ("modules", of(r#"{ "piece": "tile", "size": [21, 1] }"#), "20"),
+        ("reach", of(r#"{ "piece": "bent-wall", "reach": 9 }"#), "a whole number from 1 to 8"),
         ("lengths", r#"{ "name": "x", "parameters": { "module": "2001 mm" } }"#.into(), "outside 0 mm to 2000 mm"),
         ("pictures", format!(r#"{{ "name": "x", "pictures": {{ {pictures} }} }}"#), "40"),
     ];

@@ -8,6 +8,7 @@ use flatwright_folding::report::Report;
 use flatwright_folding::rules::{Case, Finding, PageUse, RULES, Verdict, check};
 use flatwright_folding::stack::Tolerances;
 use flatwright_geometry::parameters::{Parameters, WallBuild};
+use flatwright_geometry::pieces::bend::{Bend, BendForm, TurnPart, TurnTile};
 use flatwright_geometry::pieces::cap::Cap;
 use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::piece::Piece;
@@ -80,9 +81,12 @@ fn every_rule_speaks_on_a_whole_build() {
     let with_plates = Case { pieces: &plates, ..Case::new(&p) };
     let joined = [Piece::Coupler(Coupler { arms: Arms::ALL }), Piece::Wall(Wall { span: 1.0, opening: None })];
     let with_couplers = Case { pieces: &joined, ..Case::new(&p) };
+    let fan = [Piece::TurnCore(TurnTile { bend: Bend { form: BendForm::Round, reach: 1 }, part: TurnPart::Fan })];
+    let with_bends = Case { pieces: &fan, ..Case::new(&p) };
     let mut found = check(&with_build).findings;
     found.extend(check(&with_plates).findings);
     found.extend(check(&with_couplers).findings);
+    found.extend(check(&with_bends).findings);
     for rule in RULES {
         assert!(!of(&found, rule).is_empty(), "{rule} says nothing");
     }
