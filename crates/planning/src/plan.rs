@@ -3,6 +3,8 @@
 //! Columns count from the west, rows from the north, as one reads a drawing. Vertex (x, y) is the
 //! north-west corner of cell (x, y); there is one more vertex than cells along both axes.
 
+use std::collections::BTreeSet;
+
 use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::tile::Reliefs;
 
@@ -137,6 +139,8 @@ pub struct Level {
     pub across: Vec<Option<usize>>,
     /// Design of each north-south edge: `height` rows of `width + 1`.
     pub down: Vec<Option<usize>>,
+    /// Vertices with a post that no wall asks for.
+    pub columns: BTreeSet<Vertex>,
     /// Where the drawing's first vertex stands in the text: line and column, from 1.
     pub origin: (usize, usize),
     /// Columns and rows, without anything in them, that were put before the drawing's own.
@@ -200,6 +204,7 @@ impl Level {
             cells: vec![None; width * height],
             across: vec![None; width * (height + 1)],
             down: vec![None; (width + 1) * height],
+            columns: BTreeSet::new(),
             origin: (1, 1),
             offset: (0, 0),
         }
@@ -217,15 +222,16 @@ impl Level {
         put(&mut moved.cells, &self.cells, self.width);
         put(&mut moved.across, &self.across, self.width);
         put(&mut moved.down, &self.down, self.width + 1);
+        moved.columns = self.columns.iter().map(|at| Vertex { x: at.x + columns, y: at.y + rows }).collect();
         Self { origin: self.origin, offset: (self.offset.0 + columns, self.offset.1 + rows), ..moved }
     }
 
-    /// Whether floor or a wall lies at a vertex.
+    /// Whether floor or a wall lies at a vertex, or a column stands there.
     #[must_use]
     pub fn touches(&self, at: Vertex) -> bool {
         let floor = |q: usize| self.cell_at(at, q).is_some_and(|(x, y)| self.cell(x, y).is_some());
         let wall = |face: usize| Self::edge_at(at, face).is_some_and(|edge| self.wall(edge).is_some());
-        (0..4).any(floor) || (0..4).any(wall)
+        (0..4).any(floor) || (0..4).any(wall) || self.columns.contains(&at)
     }
 
     /// Surface of cell (x, y); `None` outside the drawing too.

@@ -11,7 +11,7 @@ use crate::problem::PlanProblem;
 /// The walls and posts of a level.
 ///
 /// A post stands where walls end, turn, branch, cross or change their design; fillers have one at the end
-/// at which they hang. Between such
+/// at which they hang, and one stands where the drawing has a column: walls are parted there. Between such
 /// vertices a straight run of plain wall is split into the plan's spans: fewest walls, which is
 /// also fewest posts, and among those the split with fewest posts where no tile lies.
 ///
@@ -59,7 +59,7 @@ fn runs(plan: &Plan, level: &Level, down: bool, above: &BTreeSet<Vertex>) -> Vec
             let from = if down { Vertex { x: line, y: i } } else { Vertex { x: i, y: line } };
             let edge = Edge { from, down };
             let design = level.wall(edge);
-            let parted = turns(plan, level, from) || above.contains(&from);
+            let parted = turns(plan, level, from) || above.contains(&from) || level.columns.contains(&from);
             let goes_on = open.as_ref().is_some_and(|run| Some(run.design) == design) && !parted;
             if !goes_on {
                 runs.extend(open.take());
@@ -118,7 +118,7 @@ fn split(
     while end > 0 {
         let Some((_, span)) = best[end] else {
             let ends = [run.edges[0].from, run.edges[length - 1].to()];
-            let parted = ends.iter().any(|end| above.contains(end));
+            let parted = ends.iter().any(|end| above.contains(end) || level.columns.contains(end));
             problems.push(PlanProblem::run(level, run.edges[0], length, design, &spans, parted));
             return;
         };
@@ -136,7 +136,7 @@ fn floor_at(level: &Level, vertex: Vertex, quadrant: usize) -> bool {
     level.cell_at(vertex, quadrant).is_some_and(|(x, y)| level.cell(x, y).is_some())
 }
 
-/// A post at each end of each wall, its arms from the walls that end there, its feet from the
+/// A post at each end of each wall, and where one is drawn without walls, its arms from the walls that end there, its feet from the
 /// tiles around it.
 fn posts(
     plan: &Plan,
@@ -150,6 +150,9 @@ fn posts(
         for (at, face) in wall.hooks() {
             *arms.entry((at.y, at.x)).or_default() |= 1 << face;
         }
+    }
+    for at in &level.columns {
+        arms.entry((at.y, at.x)).or_default();
     }
     arms.into_iter()
         .map(|((y, x), arms)| {
