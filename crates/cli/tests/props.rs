@@ -210,7 +210,7 @@ fn a_set_may_have_roofs() {
     let text = r#"{"name": "roofs", "pieces": [
         {"piece": "roof", "form": "hip", "size": [3, 2], "count": 2, "label": "brine hall"},
         {"piece": "roof", "form": "gable", "plan": [[0, 0], [2, 0], [2, 1], [1, 1], [1, 2], [0, 2]], "pitch": "35 deg"},
-        {"piece": "roof", "form": "lean-to", "size": [2, 1]},
+        {"piece": "roof", "form": "lean-to", "size": [2, 1], "over": "caps"},
         {"piece": "roof", "form": "flat", "size": [1, 1], "skirt": "outside"}
     ]}"#;
     let set = flatwright::pipeline::resolve("roofs.json", text.into(), &flatwright::args::Overrides::default());
@@ -218,6 +218,8 @@ fn a_set_may_have_roofs() {
     let count = |kind: PieceKind| set.pieces.iter().filter(|piece| piece.pattern.kind == kind).count();
     // One ridge over the hip, two over the L.
     assert_eq!(count(PieceKind::RidgeCap), 3);
+    // Four over the hip roof's corners; a gable roof has none but where it turns out of its corner.
+    assert!(count(PieceKind::HipCap) >= 4);
     assert!(count(PieceKind::RoofSkirt) >= 4 && count(PieceKind::Roof) > 8);
     assert!(set.pieces.iter().all(|piece| piece.face.is_some() && piece.count >= 1));
 }

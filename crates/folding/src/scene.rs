@@ -53,7 +53,8 @@ impl Paint {
             | PieceKind::FreeWall
             | PieceKind::Roof
             | PieceKind::RoofSkirt
-            | PieceKind::RidgeCap => Self { upper: face, lower: stock, edges: stock },
+            | PieceKind::RidgeCap
+            | PieceKind::HipCap => Self { upper: face, lower: stock, edges: stock },
             PieceKind::TileCore | PieceKind::TileWrap => Self { upper: face, lower: stock, edges: face },
             PieceKind::WallCore | PieceKind::WallFacing | PieceKind::DoorLeaf => Self::plain(face),
             // Of card or of board: what does not show of it is glued.

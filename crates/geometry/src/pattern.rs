@@ -90,6 +90,8 @@ pub enum PieceKind {
     RoofSkirt,
     /// Folded strip over a ridge.
     RidgeCap,
+    /// Folded strip over a hip.
+    HipCap,
 }
 
 impl PieceKind {
@@ -125,6 +127,7 @@ impl PieceKind {
             Self::Roof => "roof",
             Self::RoofSkirt => "roof skirt",
             Self::RidgeCap => "ridge cap",
+            Self::HipCap => "hip cap",
         }
     }
 
@@ -160,6 +163,7 @@ impl PieceKind {
             Self::Roof => "RF",
             Self::RoofSkirt => "RS",
             Self::RidgeCap => "RC",
+            Self::HipCap => "HC",
         }
     }
 }

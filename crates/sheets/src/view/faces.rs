@@ -221,7 +221,8 @@ impl Lifts {
             | PieceKind::WallBase
             | PieceKind::Roof
             | PieceKind::RoofSkirt
-            | PieceKind::RidgeCap => 3.2,
+            | PieceKind::RidgeCap
+            | PieceKind::HipCap => 3.2,
             PieceKind::Biscuit | PieceKind::CornerPocket => -1.9,
             PieceKind::Gauge => 0.0,
             PieceKind::SleevePlug => 0.8,
