@@ -140,7 +140,8 @@ fn a_cage_has_bars_and_a_door() {
             let swinging = nets.iter().flat_map(|net| &net.pattern.net.hinges).filter(|hinge| hinge.swings).count();
             assert_eq!(swinging, usize::from(door));
             for panel in barred {
-                let mut holes: Vec<_> = panel.region.holes.iter().map(|hole| hole.bounds()).collect();
+                let mut holes: Vec<_> =
+                    panel.region.holes.iter().map(flatwright_geometry::contour::Contour::bounds).collect();
                 if door && holes.len() == 1 {
                     continue;
                 }
