@@ -140,7 +140,8 @@ fn a_cage_has_bars_and_a_door() {
             let swinging = nets.iter().flat_map(|net| &net.pattern.net.hinges).filter(|hinge| hinge.swings).count();
             assert_eq!(swinging, usize::from(door));
             for panel in barred {
-                let mut holes: Vec<_> = panel.region.holes.iter().map(|hole| hole.bounds()).collect();
+                let mut holes: Vec<_> =
+                    panel.region.holes.iter().map(flatwright_geometry::contour::Contour::bounds).collect();
                 if door && holes.len() == 1 {
                     continue;
                 }
@@ -210,7 +211,7 @@ fn a_set_may_have_roofs() {
     let text = r#"{"name": "roofs", "pieces": [
         {"piece": "roof", "form": "hip", "size": [3, 2], "count": 2, "label": "brine hall"},
         {"piece": "roof", "form": "gable", "plan": [[0, 0], [2, 0], [2, 1], [1, 1], [1, 2], [0, 2]], "pitch": "35 deg"},
-        {"piece": "roof", "form": "lean-to", "size": [2, 1]},
+        {"piece": "roof", "form": "lean-to", "size": [2, 1], "over": "caps"},
         {"piece": "roof", "form": "flat", "size": [1, 1], "skirt": "outside"}
     ]}"#;
     let set = flatwright::pipeline::resolve("roofs.json", text.into(), &flatwright::args::Overrides::default());
@@ -218,6 +219,8 @@ fn a_set_may_have_roofs() {
     let count = |kind: PieceKind| set.pieces.iter().filter(|piece| piece.pattern.kind == kind).count();
     // One ridge over the hip, two over the L.
     assert_eq!(count(PieceKind::RidgeCap), 3);
+    // Four over the hip roof's corners; a gable roof has none but where it turns out of its corner.
+    assert!(count(PieceKind::HipCap) >= 4);
     assert!(count(PieceKind::RoofSkirt) >= 4 && count(PieceKind::Roof) > 8);
     assert!(set.pieces.iter().all(|piece| piece.face.is_some() && piece.count >= 1));
 }

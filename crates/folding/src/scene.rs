@@ -55,7 +55,8 @@ impl Paint {
             | PieceKind::Roof
             | PieceKind::RoofSkirt
             | PieceKind::BentWall
-            | PieceKind::RidgeCap => Self { upper: face, lower: stock, edges: stock },
+            | PieceKind::RidgeCap
+            | PieceKind::HipCap => Self { upper: face, lower: stock, edges: stock },
             PieceKind::TileCore | PieceKind::TileWrap | PieceKind::TurnCore | PieceKind::TurnWrap => {
                 Self { upper: face, lower: stock, edges: face }
             }

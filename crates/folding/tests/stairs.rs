@@ -3,7 +3,7 @@
 use flatwright_folding::build::on_each_other;
 use flatwright_folding::place::{self, Body, Lattice};
 use flatwright_folding::prove::{prove, sheet};
-use flatwright_folding::rules::shared;
+use flatwright_folding::rules::{Finding, shared};
 use flatwright_folding::shell::{close, standing};
 use flatwright_folding::solid::Solid;
 use flatwright_geometry::parameters::Parameters;
@@ -255,7 +255,7 @@ fn a_grating_lies_in_its_opening() {
         let grating = Body { name: "grating".into(), kind: PieceKind::Grating, solids: solids.collect() };
         let holds = |tile| {
             let floor = place::tile(&p, "tile".into(), tile, Lattice { x: 0.0, y: 0.0 }).expect("a tile");
-            shared(&[floor, grating.clone()]).iter().all(|finding| finding.holds())
+            shared(&[floor, grating.clone()]).iter().all(Finding::holds)
         };
         assert!(holds(opened) && !holds(tile), "board {}", p.board);
         // On all four sides the card lies on floor that the wrap covers.

@@ -90,6 +90,8 @@ pub enum PieceKind {
     RoofSkirt,
     /// Folded strip over a ridge.
     RidgeCap,
+    /// Folded strip over a hip.
+    HipCap,
     /// Skin of a card wall that follows a bend.
     BentWall,
     /// Board core of a wall that follows a bend.
@@ -137,6 +139,7 @@ impl PieceKind {
             Self::Roof => "roof",
             Self::RoofSkirt => "roof skirt",
             Self::RidgeCap => "ridge cap",
+            Self::HipCap => "hip cap",
             Self::BentWall => "bent wall",
             Self::BentCore => "bent wall core",
             Self::BentFacing => "bent wall facing",
@@ -178,6 +181,7 @@ impl PieceKind {
             Self::Roof => "RF",
             Self::RoofSkirt => "RS",
             Self::RidgeCap => "RC",
+            Self::HipCap => "HC",
             Self::BentWall => "BW",
             Self::BentCore => "BC",
             Self::BentFacing => "BF",

@@ -213,7 +213,7 @@ proptest! {
         };
         patterns.iter().for_each(sound);
         // Two of them, a third and two thirds, leave the play between them: M - s - 2f together.
-        let both: f64 = [1, 2].iter().filter_map(|&thirds| Filler { thirds }.length(&p).ok()).map(|length| length.get()).sum();
+        let both: f64 = [1, 2].iter().filter_map(|&thirds| Filler { thirds }.length(&p).ok()).map(Mm::get).sum();
         if (Filler { thirds: 1 }).length(&p).is_ok() {
             assert_relative_eq!(both, (p.module - p.post_side() - p.play * 2.0).get(), max_relative = 1e-9);
         }

@@ -3,6 +3,8 @@
 //! Columns count from the west, rows from the north, as one reads a drawing. Vertex (x, y) is the
 //! north-west corner of cell (x, y); there is one more vertex than cells along both axes.
 
+use std::collections::BTreeSet;
+
 use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::tile::Reliefs;
 
@@ -142,6 +144,8 @@ pub struct Level {
     pub across: Vec<Option<usize>>,
     /// Design of each north-south edge: `height` rows of `width + 1`.
     pub down: Vec<Option<usize>>,
+    /// Vertices with a post that no wall asks for.
+    pub columns: BTreeSet<Vertex>,
     /// Turns, by row and then by column of their north-west cell. Their cells have no surface of their own.
     pub turns: Vec<Turn>,
     /// Letters of fittings in its cells, row by row.
@@ -209,6 +213,7 @@ impl Level {
             cells: vec![None; width * height],
             across: vec![None; width * (height + 1)],
             down: vec![None; (width + 1) * height],
+            columns: BTreeSet::new(),
             turns: Vec::new(),
             fittings: Vec::new(),
             origin: (1, 1),
@@ -228,6 +233,7 @@ impl Level {
         put(&mut moved.cells, &self.cells, self.width);
         put(&mut moved.across, &self.across, self.width);
         put(&mut moved.down, &self.down, self.width + 1);
+        moved.columns = self.columns.iter().map(|at| Vertex { x: at.x + columns, y: at.y + rows }).collect();
         moved.turns = self.turns;
         for turn in &mut moved.turns {
             turn.at = Vertex { x: turn.at.x + columns, y: turn.at.y + rows };
@@ -237,12 +243,13 @@ impl Level {
         Self { origin: self.origin, offset: (self.offset.0 + columns, self.offset.1 + rows), ..moved }
     }
 
-    /// Whether floor or a wall lies at a vertex; a turn counts for all of its block.
+    /// Whether floor or a wall lies at a vertex, or a column stands there; a turn counts for all of its block.
     #[must_use]
     pub fn touches(&self, at: Vertex) -> bool {
         let floor = |q: usize| self.cell_at(at, q).is_some_and(|(x, y)| self.cell(x, y).is_some());
         let wall = |face: usize| Self::edge_at(at, face).is_some_and(|edge| self.wall(edge).is_some());
-        (0..4).any(floor) || (0..4).any(wall) || self.turns.iter().any(|turn| turn.meets(at))
+        let turn = || self.turns.iter().any(|turn| turn.meets(at));
+        (0..4).any(floor) || (0..4).any(wall) || self.columns.contains(&at) || turn()
     }
 
     /// Surface of cell (x, y); `None` outside the drawing too.

@@ -42,11 +42,11 @@ impl PlanProblem {
             length: 1,
             message: format!(
                 "a run of {edges} edges of {name} wall{} cannot be split into spans of {spans}",
-                if parted { ", up to a post of the level above," } else { "" }
+                if parted { ", up to a post of the level above or a column," } else { "" }
             ),
             help: match design.letter {
                 _ if parted => {
-                    "end the wall above where a wall below ends, or give \"spans:\" or the design shorter spans".into()
+                    "move the column, end the wall above where a wall below ends, or give \"spans:\" or the design shorter spans".into()
                 }
                 None => "add a span of 1 to \"spans:\", or change the run's length".into(),
                 Some(letter) => format!("draw '{letter}' over a multiple of its span, or change its \"over\""),
@@ -78,7 +78,7 @@ impl PlanProblem {
             length: 1,
             message: format!("a post stands here, and on level \"{below}\" below no wall passes or ends under it"),
             help: format!(
-                "draw a wall on \"{below}\" that passes or ends under it, move the walls that end here, or move the \
+                "draw a wall on \"{below}\" that passes or ends under it, or a column (o), move the walls that end here, or move the \
                  level with \"offset {}: COLUMNS ROWS\"",
                 level.name
             ),

@@ -12,9 +12,10 @@ use crate::turns::Ends;
 /// The walls and posts of a level.
 ///
 /// A post stands where walls end, turn, branch, cross or change their design, and where a wall on a
-/// bend ends; fillers have one at the end at which they hang. Between such vertices a straight run of plain
-/// wall is split into the plan's spans: fewest walls, which is also fewest posts, and among those the split
-/// with fewest posts where no tile lies. No run is split where the tile of a turn has no room for a post.
+/// bend ends; fillers have one at the end at which they hang, and one stands where the drawing has a column:
+/// walls are parted there. Between such vertices a straight run of plain wall is split into the plan's spans:
+/// fewest walls, which is also fewest posts, and among those the split with fewest posts where no tile lies.
+/// No run is split where the tile of a turn has no room for a post.
 ///
 /// # Errors
 /// Runs that no spans fill, designs drawn over a number of edges that their span does not divide,
@@ -63,7 +64,7 @@ fn runs(plan: &Plan, level: &Level, down: bool, above: &BTreeSet<Vertex>) -> Vec
             let from = if down { Vertex { x: line, y: i } } else { Vertex { x: i, y: line } };
             let edge = Edge { from, down };
             let design = level.wall(edge);
-            let parted = turns(plan, level, from) || above.contains(&from);
+            let parted = turns(plan, level, from) || above.contains(&from) || level.columns.contains(&from);
             let goes_on = open.as_ref().is_some_and(|run| Some(run.design) == design) && !parted;
             if !goes_on {
                 runs.extend(open.take());
@@ -126,7 +127,7 @@ fn split(
     while end > 0 {
         let Some((_, span)) = best[end] else {
             let both = [run.edges[0].from, run.edges[length - 1].to()];
-            let parted = both.iter().any(|end| above.contains(end));
+            let parted = both.iter().any(|end| above.contains(end) || level.columns.contains(end));
             let mut problem = PlanProblem::run(level, run.edges[0], length, design, &spans, parted);
             if run.edges.iter().skip(1).any(|edge| ends.closed.contains_key(&edge.from)) {
                 problem.message += " without a post in the side of a turn's tile";
@@ -149,7 +150,7 @@ fn floor_at(level: &Level, ends: &Ends, vertex: Vertex, quadrant: usize) -> bool
         || ends.feet.contains(&(vertex, quadrant))
 }
 
-/// A post at each end of each wall, its arms from the walls that end there, its feet from the
+/// A post at each end of each wall, and where one is drawn without walls, its arms from the walls that end there, its feet from the
 /// tiles around it.
 fn posts(
     plan: &Plan,
@@ -173,6 +174,9 @@ fn posts(
             }
             *post |= 1 << face;
         }
+    }
+    for at in &level.columns {
+        arms.entry((at.y, at.x)).or_default();
     }
     arms.into_iter()
         .map(|((y, x), arms)| {

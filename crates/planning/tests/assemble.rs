@@ -122,7 +122,8 @@ type Harm = (fn(&mut LevelBuild), fn(&Fault) -> bool);
 fn every_kind_of_fault_is_found() {
     let plan = Plan { caps: true, ..room() };
     let good = built(&plan).remove(0);
-    let harms: [Harm; 18] = [
+    let harms: [Harm; 19] = [
+        (|b| b.posts[0].post.arms = Arms::NONE, |f| matches!(f, Fault::Column { drawn: false, found: true, .. })),
         (
             |b| b.walls[0].filler = Some(Filler { thirds: 1, side: Side::West }),
             |f| matches!(f, Fault::Filler { wall: 0, expected: None, .. }),
@@ -253,6 +254,28 @@ proptest! {
         let fillers: u32 = count(&pieces(&plan, &builds), |n| matches!(n.piece, Piece::Filler(_)));
         let drawn = plan.levels.iter().flat_map(Level::walls).filter(|(_, design)| *design >= first).count();
         prop_assert_eq!(fillers as usize, drawn);
+    }
+
+    /// Columns anywhere: each has its post, walls are parted there, and its feet are those of its floor.
+    #[test]
+    fn columns_stand_where_they_are_drawn(plan in any_plan(), picks in prop::collection::vec((0..7usize, 0..7usize), 0..6)) {
+        let mut plan = plan;
+        for level in &mut plan.levels {
+            let inside = picks.iter().map(|&(x, y)| Vertex { x: x.min(level.width), y: y.min(level.height) });
+            level.columns = inside.collect();
+        }
+        for (level, build) in plan.levels.iter().zip(built(&plan)) {
+            prop_assert_eq!(verify(&plan, level, &build), []);
+            check_by_counting(level, &build);
+            for at in &level.columns {
+                let post = build.posts.iter().find(|post| post.at == *at).map(|post| post.post);
+                let Some(post) = post else { panic!("no post at {at:?}") };
+                let floor = |q: usize| level.cell_at(*at, q).is_some_and(|(x, y)| level.cell(x, y).is_some());
+                prop_assert!((0..4).all(|q| post.feet().has(q) == floor(q)));
+                let walled = |face| Level::edge_at(*at, face).is_some_and(|edge| level.wall(edge).is_some());
+                prop_assert!((0..4).all(|face| post.arms.has(face) == walled(face)));
+            }
+        }
     }
 
     #[test]

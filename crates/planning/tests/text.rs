@@ -44,6 +44,27 @@ fn a_plan_is_read() {
     assert_eq!(level.cell_in_text(0, 1), (13, 5));
 }
 
+/// A column on the floor, one off it, and one that parts a wall; an offset moves them with their level.
+#[test]
+fn columns_are_read() {
+    let text =
+        "surface f: flags\nspans: 2 1\nlevel ground:\n+---+---+   o\n| f   f |\n+   o   +\n| f   f |\n+---o---+\n";
+    let plan = text::read(text).unwrap_or_else(|errors| panic!("{errors:?}")).plan;
+    let level = &plan.levels[0];
+    let at = |x, y| Vertex { x, y };
+    assert_eq!(level.columns.iter().copied().collect::<Vec<_>>(), [at(1, 1), at(1, 2), at(3, 0)]);
+    let (walls, posts) = walls_and_posts(&plan, level).unwrap();
+    // The southern wall of two modules is two of one; the northern one is whole.
+    assert_eq!(walls.iter().filter(|wall| !wall.down && wall.from.y == 2).count(), 2);
+    assert_eq!(walls.iter().filter(|wall| !wall.down && wall.from.y == 0).count(), 1);
+    let post = |x, y| posts.iter().find(|post| post.at == at(x, y)).map(|post| post.post).unwrap();
+    assert_eq!((post(1, 1).arms.count(), post(1, 1).feet().count()), (0, 4));
+    assert_eq!((post(1, 2).arms.count(), post(1, 2).feet().count()), (2, 2));
+    assert_eq!(post(3, 0).stand, Stand::BasePlate);
+    let moved = level.clone().moved((2, 1));
+    assert!(moved.columns.contains(&at(3, 2)) && moved.columns.len() == 3);
+}
+
 #[test]
 fn every_error_is_named_at_its_place() {
     let bad = "\

@@ -15,9 +15,10 @@ const CYLINDER: (f64, f64) = (31.7, 57.1);
 /// Everything that the pages for a class tell.
 #[must_use]
 pub fn book(set: &Set, class: &Class, composed: &Composed) -> ClassBook {
-    let content = |piece: &Piece, count: u32, bag: Option<&str>| Content {
+    let content = |piece: &Piece, count: u32, bag: Option<(usize, &str)>| Content {
         id: piece.id.clone(),
-        name: bag.map(|bag| format!("{bag}: ")).unwrap_or_default() + &table::name(piece),
+        bag: bag.map_or(0, |(index, _)| index),
+        name: bag.map(|(_, bag)| format!("{bag}: ")).unwrap_or_default() + &table::name(piece),
         count,
         stock: piece.pattern.stock,
         small: is_small(piece),
@@ -25,9 +26,9 @@ pub fn book(set: &Set, class: &Class, composed: &Composed) -> ClassBook {
     // What is packed apart is listed apart; bags hold the pieces of all kits that share their sheets.
     let (bags, shares) = (steps::bags(set), set.kits().shares().max(1));
     let mut contents: Vec<Content> = Vec::new();
-    for bag in &bags {
+    for (index, bag) in bags.iter().enumerate() {
         let held = set.pieces.iter().zip(&bag.copies).filter(|(_, copies)| **copies > 0);
-        contents.extend(held.map(|(piece, copies)| content(piece, copies / shares, Some(&bag.name))));
+        contents.extend(held.map(|(piece, copies)| content(piece, copies / shares, Some((index, &bag.name)))));
     }
     if bags.is_empty() {
         contents.extend(set.pieces.iter().map(|piece| content(piece, piece.count, None)));
@@ -43,6 +44,7 @@ pub fn book(set: &Set, class: &Class, composed: &Composed) -> ClassBook {
         stacked: set.layout == LayoutMode::Stacked,
         stack: class.stack,
         prints: prints(set, composed),
+        bags: bags.into_iter().map(|bag| bag.name).collect(),
         contents,
         shopping: shopping::list(set, composed),
         cautions: guide::cautions(set),

@@ -5,7 +5,7 @@ use flatwright_geometry::pieces::roof::{Form, Roof, Skirt};
 use flatwright_geometry::units::{Angle, Mm};
 
 use crate::problem::{At, Problem};
-use crate::set_file::{FormWord, RoofEntry, SkirtWord};
+use crate::set_file::{FormWord, OverWord, RoofEntry, SkirtWord};
 use crate::set_file::{LatticePoint, MOST_ROOF_CORNERS};
 
 /// Pitch where an entry says nothing, degrees, and overhang, mm.
@@ -56,6 +56,7 @@ pub(super) fn roof_of(
             Some(SkirtWord::Outside) => Skirt::Outside,
             Some(SkirtWord::Inside) | None => Skirt::Inside,
         },
+        on_caps: entry.over == Some(OverWord::Caps),
     };
     match roof.parts(p) {
         Ok(_) => Some(roof),

@@ -29,7 +29,7 @@ pub use pieces::{
     TileEntry, TilePartEntry, WallEntry, WrapEntry,
 };
 pub use plan::{Faces, Minutes, Prices, Rates};
-pub use roof::{Degrees, FormWord, LatticePoint, MOST_CORNERS as MOST_ROOF_CORNERS, RoofEntry, SkirtWord};
+pub use roof::{Degrees, FormWord, LatticePoint, MOST_CORNERS as MOST_ROOF_CORNERS, OverWord, RoofEntry, SkirtWord};
 pub use standing::{Climb, FillerEntry, FillerSpan, FreeWallEntry, LandingEntry, MarkerEntry, PillarEntry, StairEntry};
 pub use stock::{
     BoardEntry, BoardLayout, LayoutWord, Orientation, PieceGrain, SheetEntry, SheetGrain, SizeEntry, Sizes,

@@ -12,7 +12,7 @@ use super::values::{Cells, Copies, Covering, Length, Line};
 use crate::problem::Spanned;
 
 record! {
-    /// A roof of folded card: its slopes and soffit, a skirt that holds it, a strip for each ridge.
+    /// A roof of folded card: its slopes and soffit, a skirt that holds it, a strip for each ridge and hip.
     pub struct RoofEntry {
         /// Its form.
         pub form: FormWord,
@@ -27,6 +27,8 @@ record! {
         pub overhang: Option<Length>,
         /// Where its skirt is. Default "inside".
         pub skirt: Option<SkirtWord>,
+        /// What it lies on: "posts", or "caps" where the posts of its walls carry caps. Default "posts".
+        pub over: Option<OverWord>,
         /// How many. Default 1.
         pub count: Option<Copies>,
         /// What covers it: a colour such as "#7a8b8c", or a surface such as "planks". Default "planks".
@@ -61,6 +63,16 @@ word! {
         Inside = "inside",
         /// Round the posts.
         Outside = "outside",
+    }
+}
+
+word! {
+    /// What a roof lies on.
+    pub enum OverWord {
+        /// The tops of posts.
+        Posts = "posts",
+        /// The caps on them.
+        Caps = "caps",
     }
 }
 

@@ -73,9 +73,9 @@ impl Bars {
                 let Some(window) = self.window(shell, face) else { continue };
                 let there = made.placed[panel] * upright(shell, face).inverse();
                 if front == Some(face) {
-                    self.door(name, window, there, panel, made)?;
+                    self.door(name, &window, there, panel, made)?;
                 } else {
-                    take(made, panel, &moved(&self.gaps(window.clone()), there));
+                    take(made, panel, &moved(&self.gaps(&window), there));
                 }
             }
         }
@@ -97,7 +97,7 @@ impl Bars {
     }
 
     /// The gaps between bars in a window.
-    fn gaps(self, window: Vec<Region>) -> Vec<Region> {
+    fn gaps(self, window: &[Region]) -> Vec<Region> {
         let Some(bounds) = window.first().map(Region::bounds) else { return Vec::new() };
         let (bar, gap) = (self.bar.get(), self.gap.get());
         let count = ((bounds.width() + bar + crate::tolerance::FIT) / (gap + bar)).floor().max(1.0);
@@ -107,7 +107,7 @@ impl Bars {
             let from = bounds.x0 + i as f64 * (wide + bar);
             rect(from, bounds.y0 - 1.0, from + wide, bounds.y1 + 1.0)
         });
-        let mut gaps: Vec<Region> = strips.flat_map(|strip| region::intersection(&[strip], &window)).collect();
+        let mut gaps: Vec<Region> = strips.flat_map(|strip| region::intersection(&[strip], window)).collect();
         gaps.retain(|gap| gap.bounds().height() >= LEAST_HEIGHT);
         gaps
     }
@@ -116,14 +116,14 @@ impl Bars {
     fn door(
         self,
         name: &str,
-        window: Vec<Region>,
+        window: &[Region],
         there: Affine,
         panel: usize,
         made: &mut Made,
     ) -> Result<(), PieceError> {
         let Rect { x0, y0, x1, y1 } = window[0].bounds();
         let leaf = rect(x0, y0, x1, y1);
-        let beyond: f64 = region::difference(&leaf, &window).iter().map(Region::area).sum();
+        let beyond: f64 = region::difference(&leaf, window).iter().map(Region::area).sum();
         let inner = region::offset(&leaf, Mm::new(-FRAME));
         let room = inner.first().map(Region::bounds);
         let room = room.is_some_and(|room| room.width() >= self.gap.get() && room.height() >= LEAST_HEIGHT);
@@ -135,7 +135,7 @@ impl Bars {
             });
         }
         take(made, panel, &moved(&leaf, there));
-        let hung = region::difference(&leaf, &self.gaps(inner)).pop().map(|region| region.moved(there));
+        let hung = region::difference(&leaf, &self.gaps(&inner)).pop().map(|region| region.moved(there));
         let Some(hung) = hung else { return Ok(()) };
         made.pattern.material = union(&made.pattern.material, &hung);
         made.pattern.face.push(hung.clone());

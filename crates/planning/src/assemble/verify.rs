@@ -49,6 +49,9 @@ pub enum Fault {
     /// A post where a tile has no relief.
     #[error("the post at {} meets tile {tile}, which is not relieved there", vertex(at))]
     Relief { at: Vertex, tile: usize },
+    /// A post without walls that is not drawn, or one that is drawn and not there.
+    #[error("a column stands at {}: {found}; in the drawing: {drawn}", vertex(at))]
+    Column { at: Vertex, drawn: bool, found: bool },
     /// Feet that do not match the tiles.
     #[error("the post at {} stands on {found:?} where its tiles ask for {expected:?}", vertex(at))]
     Stand { at: Vertex, expected: Stand, found: Stand },
@@ -125,7 +128,8 @@ fn vertex(v: &Vertex) -> String {
 ///
 /// Every floor cell lies under exactly one tile of its surface and of the plan's sizes; no wall
 /// stands inside a tile; every drawn edge has its wall; every wall's end meets a post with a slot
-/// for it and every slot a wall; posts stand where all tiles around them are relieved, on the feet
+/// for it and every slot a wall; every column has its post and no other post is without walls; posts stand where all tiles around
+/// them are relieved, on the feet
 /// that the tiles ask for; every seam has one biscuit and every foot one pocket;
 /// posts with nothing above them carry a cap each where the plan has caps, no others; every turn lies on
 /// cells of its own with its tiles and walls, which count as those of cells and edges do; and every letter
@@ -140,6 +144,7 @@ pub fn verify(plan: &Plan, level: &Level, build: &LevelBuild) -> Vec<Fault> {
     walls(plan, level, build, &owners, &mut faults);
     slots(build, &turned, &mut faults);
     posts(plan, build, &owners, &turned, &mut faults);
+    columns(level, build, &mut faults);
     ties(build, &owners, &turned, &mut faults);
     verify_turns::turns(level, build, &mut faults);
     caps(plan, level, build, &mut faults);
@@ -255,6 +260,15 @@ fn posts(plan: &Plan, build: &LevelBuild, owners: &Owners, turned: &Turned, faul
     }
 }
 
+/// Every column that is drawn has its post, and no other post is without walls.
+fn columns(level: &Level, build: &LevelBuild, faults: &mut Vec<Fault>) {
+    let posted: BTreeSet<Vertex> = build.posts.iter().map(|post| post.at).collect();
+    let missing = level.columns.difference(&posted);
+    faults.extend(missing.map(|&at| Fault::Column { at, drawn: true, found: false }));
+    let bare = build.posts.iter().filter(|post| post.post.arms.count() == 0 && !level.columns.contains(&post.at));
+    faults.extend(bare.map(|post| Fault::Column { at: post.at, drawn: false, found: true }));
+}
+
 /// Whether a tile beside a vertex leaves room for a post there.
 fn relieved(reliefs: Reliefs, tile: &TilePlace, at: Vertex) -> bool {
     let inside = at.x > tile.x && at.x < tile.x + tile.width && at.y > tile.y && at.y < tile.y + tile.height;
@@ -272,6 +286,9 @@ fn caps(plan: &Plan, level: &Level, build: &LevelBuild, faults: &mut Vec<Fault>)
         // Cells (x - 1, y - 1) to (x, y) lie around vertex (x, y); walls lie on the edges between.
         let Vertex { x, y } = post.at;
         let covered = above.is_some_and(|above| {
+            if above.columns.contains(&post.at) {
+                return true;
+            }
             let floor = |dx: usize, dy: usize| x >= dx && y >= dy && above.cell(x - dx, y - dy).is_some();
             let near = floor(0, 0) || floor(1, 0) || floor(0, 1) || floor(1, 1);
             near || walled.contains(&post.at) || verify_turns::covers(above, post.at)

@@ -2,7 +2,7 @@
 
 use super::{LONGEST_SIDE, Line, MOST_ERRORS, TextError, turn};
 use crate::fittings::{CellSpot, FittingDesign, Put};
-use crate::plan::{Design, Level, Surface};
+use crate::plan::{Design, Level, Surface, Vertex};
 use crate::turns::Turn;
 
 /// What letters may stand for.
@@ -14,6 +14,8 @@ pub(super) struct Known<'a> {
     pub fittings: &'a [FittingDesign],
 }
 
+/// A vertex with a post that no wall asks for.
+const COLUMN: char = 'o';
 /// Columns from one vertex to the next.
 const PITCH: usize = 4;
 
@@ -67,7 +69,8 @@ pub(super) fn level(
         }
         let y = i / 2;
         if i % 2 == 0 {
-            reader.vertex_row(row, &mut level.across[y * width..(y + 1) * width]);
+            let columns = reader.vertex_row(row, &mut level.across[y * width..(y + 1) * width]);
+            level.columns.extend(columns.into_iter().map(|x| Vertex { x, y }));
         } else if y < height {
             let down = &mut level.down[y * (width + 1)..(y + 1) * (width + 1)];
             reader.cell_row(row, &mut level.cells[y * width..(y + 1) * width], down);
@@ -99,12 +102,22 @@ impl Reader<'_> {
         self.errors.push(row.error(self.left + column + 1, length, message, help));
     }
 
-    fn vertex_row(&mut self, row: &Line, across: &mut [Option<usize>]) {
+    /// Reads a row of edges, and gives the vertices with a column.
+    fn vertex_row(&mut self, row: &Line, across: &mut [Option<usize>]) -> Vec<usize> {
+        let mut columns = Vec::new();
         for x in 0..=across.len() {
             let vertex = self.at(row, x * PITCH);
-            if !matches!(vertex, '+' | '-' | '|' | ' ') {
+            if vertex == COLUMN {
+                columns.push(x);
+            } else if !matches!(vertex, '+' | '-' | '|' | ' ') {
                 let message = format!("'{vertex}' where a vertex was expected");
-                self.wrong(row, x * PITCH, 1, &message, "vertices are + and stand in every fourth column");
+                self.wrong(
+                    row,
+                    x * PITCH,
+                    1,
+                    &message,
+                    "vertices are +, or o for a column, and stand in every fourth column",
+                );
             }
             let Some(edge) = across.get_mut(x) else { continue };
             let from = x * PITCH + 1;
@@ -126,6 +139,7 @@ impl Reader<'_> {
                 }
             }
         }
+        columns
     }
 
     fn cell_row(&mut self, row: &Line, cells: &mut [Option<usize>], down: &mut [Option<usize>]) {

@@ -6,8 +6,9 @@
 //! statement = key [ letter ] ":" value
 //! drawing   = a "level NAME:" statement, then the rows up to an empty line or a statement
 //! rows      = vertex-row { cell-row vertex-row }
-//! vertex-row: every fourth column a vertex ("+", or "-" "|" " " where nothing turns), between two
-//!             of them an edge of three columns: "---" wall, "-X-" wall of design X, "   " open
+//! vertex-row: every fourth column a vertex ("+", or "-" "|" " " where nothing turns; "o" for a column, a
+//!             post that stands there without walls or parts those that pass), between two of them an
+//!             edge of three columns: "---" wall, "-X-" wall of design X, "   " open
 //! cell-row:   every fourth column an edge: "|" wall, a letter for a wall of that design, " " open;
 //!             between two of them a cell of three columns: " x " surface or turn x, "   " no floor; the
 //!             first and the third may hold the letter of a fitting each

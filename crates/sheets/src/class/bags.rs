@@ -3,7 +3,7 @@
 use flatwright_geometry::units::Mm;
 use kurbo::{Point, Rect, Shape as _};
 
-use super::{ClassBook, counted};
+use super::{ClassBook, counted, labels};
 use crate::booklet::{LEAST, LOOK};
 use crate::flow::{self, Block, Column};
 use crate::furniture::marks::{Face, fitted, line, stroke, text, wrapped};
@@ -41,15 +41,22 @@ pub(super) fn contents(class: &ClassBook) -> Vec<Block> {
     const COLUMNS: &[Column] = &[Name, Words, Number, Number, Number, Number];
     let mut blocks = vec![
         Block::Heading("What is in a bag".to_owned()),
-        Block::paragraph("", &format!("The same in each of the {}.", counted(kits, "bag"))),
+        Block::paragraph(
+            "",
+            &match class.bags.is_empty() {
+                true => format!("The same in each of the {}.", counted(kits, "bag")),
+                false => format!("The same in each of the {}; every level has a bag of its own.", counted(kits, "kit")),
+            },
+        ),
     ];
     let head = ["piece", "", "stock", "in a bag", "in all", "small part"];
     blocks.extend(flow::table(&LOOK, COLUMNS, &head, &rows));
     let per_kit: u64 = class.contents.iter().map(|content| u64::from(content.count)).sum();
     blocks.push(Block::Space(1.5));
     let words = format!(
-        "{} in a bag, {} in all. ▲: a small part, flat or built; see \"Take care\".",
+        "{} in a {}, {} in all. ▲: a small part, flat or built; see \"Take care\".",
         counted(per_kit, "piece"),
+        if class.bags.is_empty() { "bag" } else { "kit" },
         per_kit * kits
     );
     blocks.push(Block::paragraph("", &words));
@@ -72,7 +79,7 @@ pub(super) fn checklist(class: &ClassBook, width: f64) -> Vec<Block> {
 
 fn steps(class: &ClassBook) -> [(&'static str, Vec<String>); 4] {
     let own = |text: &str| text.to_owned();
-    let number = counted(class.kits.len() as u64, "bag");
+    let number = counted((class.kits.len() * labels::held(class).len()) as u64, "bag");
     let cut = match (class.stacked, class.own_sheets) {
         (true, _) => "Cut the stacks; count the blocks of the first stack before you cut the others.",
         (false, true) => "Lay out the piles and clip the kits together.",

@@ -30,6 +30,8 @@ pub struct ClassBook {
     pub stack: u32,
     /// The pages to print, in their order.
     pub prints: Vec<Print>,
+    /// The bags of a kit, by their names, where each level is bagged apart; none where a kit is one bag.
+    pub bags: Vec<String>,
     /// What one kit holds.
     pub contents: Vec<Content>,
     /// What to buy, what it costs, how long it takes.
@@ -62,6 +64,8 @@ pub struct Content {
     pub name: String,
     /// How many a kit holds.
     pub count: u32,
+    /// Index into [`ClassBook::bags`]: the bag of the kit that holds it.
+    pub bag: usize,
     /// What it is cut from.
     pub stock: Stock,
     /// Whether it is a small part, flat or built, so that children under three must not have it.

@@ -8,6 +8,7 @@ fn class(kits: usize) -> ClassBook {
         id: id.to_owned(),
         name: "biscuit".to_owned(),
         count,
+        bag: 0,
         stock: Stock::Board,
         small,
     };
@@ -19,6 +20,7 @@ fn class(kits: usize) -> ClassBook {
         stacked: true,
         stack: 10,
         prints: vec![print(1, 1, 0, true), print(2, 31, 7, false), print(3, 31, 7, false), print(4, 31, 5, false)],
+        bags: Vec::new(),
         contents: vec![content("B1", 4, true), content("TC1", 2, false)],
         shopping: Vec::new(),
         cautions: vec!["Knives are sharp.".to_owned()],
@@ -74,6 +76,30 @@ fn every_kit_has_a_row_and_a_label_of_its_own() {
         let labels = document.pages.iter().flat_map(|page| &page.marks).filter(cut).count();
         assert_eq!(labels, kits);
     }
+}
+
+/// Each level's bag has a label that names it and lists what it holds, and nothing else; a bag that holds
+/// nothing has none.
+#[test]
+fn every_bag_of_a_kit_has_a_label() {
+    let mut class = class(5);
+    class.bags = ["landing", "lamp room", "for all levels"].map(str::to_owned).to_vec();
+    class.contents[1].bag = 1;
+    let document = document(&class, &"A4".parse().unwrap(), Mm::new(12.0)).unwrap();
+    assert!(faults::of_document(&document).is_empty());
+    let words = words(&document);
+    assert_eq!((words.matches("\nlanding\n").count(), words.matches("\nlamp room\n").count()), (5, 5));
+    assert_eq!((words.matches("bag 1 of 2\n").count(), words.matches("bag 2 of 2\n").count()), (5, 5));
+    assert!(!words.contains("for all levels"), "{words}");
+    // The small part lies in the first bag alone, beside the paragraph on cautions.
+    let warned = words.matches("▲ Small parts: not for").count();
+    assert_eq!(warned, 5);
+    let of = |level: &str, next: &str| {
+        words.split(level).nth(1).and_then(|rest| rest.split(next).next()).unwrap().to_owned()
+    };
+    let first = of("\nlanding\n", "\nlamp room\n");
+    assert!(first.contains("B1\u{a0}×\u{a0}4") && !first.contains("TC1"), "{first}");
+    assert!(words.contains("fill and label 10 bags"), "{words}");
 }
 
 #[test]

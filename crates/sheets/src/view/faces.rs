@@ -224,7 +224,8 @@ impl Lifts {
             | PieceKind::BentWall
             | PieceKind::BentCore
             | PieceKind::BentFacing
-            | PieceKind::RidgeCap => 3.2,
+            | PieceKind::RidgeCap
+            | PieceKind::HipCap => 3.2,
             PieceKind::Biscuit | PieceKind::CornerPocket | PieceKind::BendPocket => -1.9,
             PieceKind::Gauge => 0.0,
             PieceKind::SleevePlug => 0.8,

@@ -316,6 +316,7 @@ const fn named(kind: PieceKind) -> (usize, &'static str) {
         PieceKind::Roof => (16, "roof"),
         PieceKind::RoofSkirt => (17, "roof skirt"),
         PieceKind::RidgeCap => (18, "ridge cap"),
+        PieceKind::HipCap => (18, "hip cap"),
         PieceKind::Coupler => (19, "coupler"),
         PieceKind::BentWall | PieceKind::BentCore | PieceKind::BentFacing => (20, "bent wall"),
         PieceKind::TurnCore | PieceKind::TurnWrap => (21, "turn tile"),

@@ -2,27 +2,26 @@
 //!
 //! A roof is a closed body: slopes, upright gables where it has them, and a soffit under all of it.
 //! Under the soffit a skirt is glued, which drops in between the posts or goes round them, so that
-//! the roof lifts off. A folded strip covers each ridge.
+//! the roof lifts off. A folded strip covers each ridge and each hip.
 
-use kurbo::{Affine, Line, Point};
+use kurbo::Point;
 
 use super::solid::form::{self, Ends, rectangle};
 use super::solid::space::Vector;
 use super::solid::{Face, Made, Shell, ShellError, nets};
-use super::{Draft, PieceError, mm, rect};
+use super::{PieceError, cap, mm};
 use crate::contour::Contour;
 use crate::parameters::Parameters;
-use crate::pattern::{Fold, Pattern, PieceKind, Plane, Stock};
+use crate::pattern::{Pattern, PieceKind};
 use crate::units::{Angle, Mm};
 
+pub mod caps;
 pub mod skeleton;
 
 use skeleton::{Skeleton, skeleton};
 
 /// Height of a skirt, mm.
 const SKIRT: f64 = 8.0;
-/// Width of a ridge cap on each slope, mm.
-const STRIP: f64 = 6.0;
 /// Thickness of a flat roof's deck and of its parapet, mm, and how many calipers more.
 const DECK: (f64, f64) = (4.0, 3.0);
 
@@ -73,6 +72,8 @@ pub struct Roof {
     pub overhang: Mm,
     /// Where its skirt is.
     pub skirt: Skirt,
+    /// Whether its posts carry caps: it lies on those, and its skirt keeps off theirs.
+    pub on_caps: bool,
 }
 
 /// A part of a roof: what is folded, and which family it is of.
@@ -102,7 +103,8 @@ impl Roof {
             deep = self.plan.iter().map(|p| p.1 - y0).max().unwrap_or(0);
         }
         let shape = if self.plan.len() == 4 { "" } else { ", with inner corners" };
-        format!("{} {wide} x {deep}{shape}", self.form.name())
+        let caps = if self.on_caps { ", on caps" } else { "" };
+        format!("{} {wide} x {deep}{shape}{caps}", self.form.name())
     }
 
     /// The folded bodies: the roof itself, the parts of a flat one's parapet, the skirt.
@@ -112,7 +114,11 @@ impl Roof {
     /// with it.
     pub fn parts(&self, p: &Parameters) -> Result<Vec<Part>, PieceError> {
         self.check()?;
-        let half = mm(p.post_side()) / 2.0;
+        // A cap's skirts stand round its post, and its lid lies on it.
+        let (half, lid) = match self.on_caps {
+            true => (cap::inside(p) / 2.0 + mm(p.card), mm(p.card)),
+            false => (mm(p.post_side()) / 2.0, 0.0),
+        };
         let (play, card) = (mm(p.play), mm(p.card));
         // The skirt's outside: a play off the posts, or its own card and a play round them.
         let skirt = match self.skirt {
@@ -146,11 +152,11 @@ impl Roof {
         // A skirt's lid is glued under the soffit. Round the posts it lies on them, its flaps below it:
         // the roof stands two calipers higher then.
         let top = match self.skirt {
-            Skirt::Inside => 0.0,
-            Skirt::Outside => 2.0 * card,
+            Skirt::Inside => lid,
+            Skirt::Outside => lid + 2.0 * card,
         };
         parts = parts.into_iter().map(|part| part.map(|part: Part| part.raised(top))).collect();
-        let below = [(skirt.clone(), -SKIRT), (skirt, top)];
+        let below = [(skirt.clone(), lid - SKIRT), (skirt, top)];
         parts.push(part(PieceKind::RoofSkirt, "skirt", form::stack(&below, Ends { bottom: false, top: true })));
         parts.into_iter().collect()
     }
@@ -271,7 +277,7 @@ impl Roof {
         nets(p, &inside, part.kind, &part.name)
     }
 
-    /// All patterns: of the parts, and a cap for each ridge.
+    /// All patterns: of the parts, and a cap for each ridge and each hip.
     ///
     /// # Errors
     /// As [`Roof::parts`] and [`Roof::nets`].
@@ -280,27 +286,12 @@ impl Roof {
         for part in self.parts(p)? {
             patterns.extend(Self::nets(p, &part)?.into_iter().map(|made| made.pattern));
             if part.kind == PieceKind::Roof && matches!(self.form, Form::Hip | Form::Gable) {
-                for length in ridges(&part.outside) {
-                    patterns.push(self.ridge_cap(p, length)?);
+                for strip in caps::strips(&part.outside) {
+                    patterns.push(strip.pattern(p, &self.detail())?);
                 }
             }
         }
         Ok(patterns)
-    }
-
-    /// A strip folded over a ridge, glued on with its back.
-    fn ridge_cap(&self, p: &Parameters, length: f64) -> Result<Pattern, PieceError> {
-        let turn = Angle::degrees(2.0 * self.pitch.to_degrees());
-        let half = STRIP + mm(p.fold_allowance(turn, p.card)) / 2.0;
-        let detail = format!("{}, {} mm", self.detail(), crate::units::plain(length, 1));
-        let mut draft = Draft::new(PieceKind::RidgeCap, Stock::Card, detail);
-        let lower = draft.panel("one slope", &rect(0.0, -half, length, 0.0), &[])?;
-        let upper = draft.panel("other slope", &rect(0.0, 0.0, length, half), &[])?;
-        draft.shows(lower);
-        draft.shows(upper);
-        draft.hinge(lower, upper, Line::new((0.0, 0.0), (length, 0.0)), Fold::Mountain, turn);
-        draft.planes.push(Plane::everywhere(Affine::IDENTITY));
-        draft.finish()
     }
 }
 
@@ -339,25 +330,4 @@ fn stand_gables(found: &mut Skeleton, eaves: usize) {
             }
         }
     }
-}
-
-/// Lengths of the ridges of a pitched roof: level sides between two slopes, above the eaves.
-fn ridges(shell: &Shell) -> Vec<f64> {
-    let points = shell.points();
-    let mut lengths = Vec::new();
-    for (i, one) in shell.faces().iter().enumerate() {
-        for other in &shell.faces()[i + 1..] {
-            let n = one.corners.len();
-            for side in 0..n {
-                let (a, b) = (one.corners[side], one.corners[(side + 1) % n]);
-                let m = other.corners.len();
-                let shared = (0..m).any(|k| (other.corners[k], other.corners[(k + 1) % m]) == (b, a));
-                let level = (points[a].z - points[b].z).abs() < crate::tolerance::SNAP;
-                if shared && level && points[a].z > crate::tolerance::FIT {
-                    lengths.push((points[b] - points[a]).length());
-                }
-            }
-        }
-    }
-    lengths
 }
