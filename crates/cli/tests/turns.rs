@@ -1,7 +1,5 @@
 //! Turns of a plan as a person asks for them: from the text to pages, list, model and proof.
 
-#![expect(clippy::unwrap_used, reason = "a helper of a test may fail it")]
-
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -87,6 +87,9 @@ fn built(plan: &Plan, level: &Level) -> Result<LevelBuild, Vec<String>> {
 /// One change to a good level, and the fault that must be found.
 type Harm = (fn(&mut LevelBuild), fn(&Fault) -> bool);
 
+/// The same with the drawing.
+type Redrawn = (fn(&mut Level), fn(&Fault) -> bool);
+
 #[test]
 fn every_kind_of_fault_at_turns_is_found() {
     let plan = read(TOWER);
@@ -110,7 +113,7 @@ fn every_kind_of_fault_at_turns_is_found() {
         assert!(faults.iter().any(found), "harm {number}: {faults:?}");
         assert!(faults.iter().all(|fault| !fault.to_string().is_empty()));
     }
-    let drawn: [(fn(&mut Level), fn(&Fault) -> bool); 4] = [
+    let drawn: [Redrawn; 4] = [
         (|l| l.turns[0].at.x = 0, |f| matches!(f, Fault::Block { .. })),
         (|l| l.turns[0].at.x = 2, |f| matches!(f, Fault::BlockOver { .. })),
         (|l| l.cells[0] = Some(0), |f| matches!(f, Fault::BlockOver { x: 0, y: 0, .. })),

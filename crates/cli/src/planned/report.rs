@@ -17,7 +17,7 @@ pub fn proof(planned: &Planned) -> Vec<String> {
             let mut told = vec![fewest(cover.fewest, "tile")];
             let turns = work.build.turn_tiles.len();
             if turns > 0 {
-                told.push(format!("and {turns} of turns, as drawn"));
+                told.push(format!("{turns} tile{} of turns, as drawn", if turns == 1 { "" } else { "s" }));
             }
             if planned.has_stock {
                 told.push(fewest(cover.new_tiles, "new tile"));

@@ -70,13 +70,19 @@ fn tongues(p: &Parameters) -> Vec<Region> {
 
 /// The corner of a turn tile in a quadrant of a lattice point.
 pub(super) fn corner(p: &Parameters, build: &Build, at: Lattice, quadrant: usize) -> Option<TurnCorner> {
-    build.turn_tiles.iter().find_map(|tile| {
+    build.turn_tiles.iter().filter(|tile| near(tile, at)).find_map(|tile| {
         let TurnedTile { tile: turn, turns } = tile.piece;
         turn.corners(p).into_iter().find(|corner| {
             let there = tile.at.beside(f64::from(corner.at.0), f64::from(corner.at.1), turns);
             same(there, at) && (corner.quadrant + turns) as usize % 4 == quadrant
         })
     })
+}
+
+/// Whether a turn tile reaches as far as a point; most do not, and their corners are not worked out for it.
+fn near(tile: &Placed<TurnedTile>, at: Lattice) -> bool {
+    let reach = f64::from(tile.piece.tile.bend.reach);
+    (tile.at.x - at.x).abs() <= reach && (tile.at.y - at.y).abs() <= reach
 }
 
 /// How many turn tiles have a notch where a biscuit lies.
@@ -87,11 +93,12 @@ pub(super) fn notches(p: &Parameters, build: &Build, biscuit: &Placed<Seam>) -> 
     let here = middle(biscuit.at, biscuit.piece.north);
     let has = |tile: &&Placed<TurnedTile>| {
         let TurnedTile { tile: turn, turns } = tile.piece;
-        turn.notches(p).into_iter().any(|edge| {
-            let from = Lattice { x: f64::from(edge.from.0), y: f64::from(edge.from.1) };
-            let there = middle(from, edge.north);
-            same(tile.at.beside(there.x, there.y, turns), here)
-        })
+        near(tile, here)
+            && turn.notches(p).into_iter().any(|edge| {
+                let from = Lattice { x: f64::from(edge.from.0), y: f64::from(edge.from.1) };
+                let there = middle(from, edge.north);
+                same(tile.at.beside(there.x, there.y, turns), here)
+            })
     };
     build.turn_tiles.iter().filter(has).count()
 }

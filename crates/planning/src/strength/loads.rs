@@ -56,7 +56,8 @@ pub struct Load {
     pub buckles: Vec<f64>,
     /// Where each of them stands.
     pub at: Vec<Vertex>,
-    /// Sag of the longest tile of the level above in its middle, mm, and how far it reaches, mm.
+    /// Sag of the longest tile of the level above in its middle, mm, and how far it reaches, mm; both 0 where it
+    /// has tiles of turns alone.
     pub sag: (f64, f64),
     /// Sag of a corner of that level that biscuits hold, until the seams close at the top, mm.
     pub corner: Option<f64>,
@@ -95,12 +96,11 @@ impl fmt::Display for Load {
             }
         }
         let (sag, span) = self.sag;
-        write!(
-            f,
-            ". A tile of {} mm on it sags about {} mm in the middle under {ON_TILE} g",
-            plain(span, 0),
-            plain(sag, 1)
-        )?;
+        // On a level of turns alone no tile rests as a beam does.
+        if span > 0.0 {
+            let (span, sag) = (plain(span, 0), plain(sag, 1));
+            write!(f, ". A tile of {span} mm on it sags about {sag} mm in the middle under {ON_TILE} g")?;
+        }
         if let Some(corner) = self.corner {
             write!(f, "; a corner that biscuits hold, up to {} mm, until its seams close", plain(corner, 1))?;
         }

@@ -37,7 +37,8 @@ pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
     for (_, bend) in level.bends.iter().enumerate().filter(|(i, _)| named(PlanItem::Bend(*i))) {
         let em = em(OTHER_EM, s);
         let size = (Face::bold(em).width(&bend.label), 0.9 * em.get());
-        names.put(&bend.label, em, &bends::beside(bend, s, size));
+        let spots = names.off_edges(bends::beside(bend, s, size), size);
+        names.put(&bend.label, em, &spots);
     }
     for (_, post) in level.posts.iter().enumerate().filter(|(i, _)| named(PlanItem::Post(*i))) {
         let em = em(OTHER_EM, s);
@@ -240,20 +241,36 @@ impl<'a> Names<'a> {
         false
     }
 
-    /// What is read on the floor there.
-    fn ink(&self, at: Point) -> Colour {
+    /// The tile at a place: one that leaves the lattice, or the last one over its square.
+    fn ground(&self, at: Point) -> Option<PlanItem> {
+        if let Some(shape) = self.shapes.iter().position(|(area, outline)| area.contains(at) && outline.contains(at)) {
+            return Some(PlanItem::Shape(shape));
+        }
         let (column, row) = ((at.x / self.s).floor(), (-at.y / self.s).floor());
         let inside = column >= 0.0 && row >= 0.0 && (column as usize) < self.level.columns;
-        let shape = self.shapes.iter().position(|(area, outline)| area.contains(at) && outline.contains(at));
-        if let Some(index) = shape {
-            let ground = tile_fill(self.level.shapes[index].colour, self.show.state(PlanItem::Shape(index)));
-            return if readable_on(ground) == Colour::WHITE { Colour::WHITE } else { style::INK };
-        }
         let index = inside.then(|| row as usize * self.level.columns + column as usize);
-        let tile = index.and_then(|index| self.floor.get(index).copied().flatten());
-        let ground =
-            tile.map_or(Colour::WHITE, |i| tile_fill(self.level.tiles[i].colour, self.show.state(PlanItem::Tile(i))));
+        index.and_then(|index| self.floor.get(index).copied().flatten()).map(PlanItem::Tile)
+    }
+
+    /// What is read on the floor there.
+    fn ink(&self, at: Point) -> Colour {
+        let fill = |colour: Colour, item: PlanItem| tile_fill(colour, self.show.state(item));
+        let ground = match self.ground(at) {
+            Some(item @ PlanItem::Shape(index)) => fill(self.level.shapes[index].colour, item),
+            Some(item @ PlanItem::Tile(index)) => fill(self.level.tiles[index].colour, item),
+            _ => Colour::WHITE,
+        };
         if readable_on(ground) == Colour::WHITE { Colour::WHITE } else { style::INK }
+    }
+
+    /// Spots for a name of that size, those over no tile's edge first.
+    fn off_edges(&self, mut spots: Vec<(Point, bool)>, (width, height): (f64, f64)) -> Vec<(Point, bool)> {
+        let corners = [(-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5)];
+        let over_edge = |(at, _): &(Point, bool)| {
+            corners.iter().any(|(x, y)| self.ground(*at + Vec2::new(x * width, y * height)) != self.ground(*at))
+        };
+        spots.sort_by_cached_key(over_edge);
+        spots
     }
 }
 
