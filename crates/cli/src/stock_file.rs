@@ -6,7 +6,8 @@ use crate::set_file::reader::record;
 use crate::set_file::{Arms, Base, Cells, Copies, DesignCall, Feet, Flag, LARGEST, Line, Opening, Reliefs, Span};
 
 record! {
-    /// What has been built already. It serves a floor plan first, and only the rest is made.
+    /// What has been built already. It serves a floor plan first, and only the rest is made. Fittings (props,
+    /// stairs, pillars, free-standing walls) and roofs are not listed: they are made anew.
     pub struct StockFile {
         /// Tiles, wrapped.
         pub tiles: Option<Vec<TileOnHand>>,

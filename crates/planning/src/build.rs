@@ -4,6 +4,7 @@ use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::Post;
 
 use crate::fittings::FittingPlace;
+use crate::fittings::roofs::RoofPlace;
 use crate::plan::{Edge, Vertex};
 
 /// One level, worked out.
@@ -25,6 +26,8 @@ pub struct LevelBuild {
     pub couplers: Vec<CouplerPlace>,
     /// What stands free on its floor, in the order of its letters.
     pub fittings: Vec<FittingPlace>,
+    /// Roofs on its posts, in the order of the text.
+    pub roofs: Vec<RoofPlace>,
 }
 
 /// A tile in its place.

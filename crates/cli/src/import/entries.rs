@@ -17,7 +17,7 @@ use crate::set_file::{Copies, Flag, Line, PieceEntry, PieceGrain};
 use crate::templates::design_draw::Site;
 
 /// The surface of roofs that nothing is said about.
-const ROOFS: &str = "planks";
+pub(super) const ROOFS: &str = "planks";
 
 /// What one entry stands for.
 pub(super) fn expand(

@@ -175,6 +175,7 @@ fn level(p: &Parameters, planned: &Planned, index: usize) -> Level {
         build.pockets.push(Placed::new(format!("{named}, {quadrant}"), corner, at(*vertex)));
     }
     fittings::add(p, planned, index, height, &mut build);
+    fittings::add_roofs(p, planned, index, height, &mut build);
     Level { name: drawn.name.clone(), build }
 }
 
@@ -263,7 +264,7 @@ fn shown_level<'a, 's>(
     let (built, _) = proof.levels.get(level)?;
     let mut counts = Counts::default();
     let capped = &planned.levels[level].build.caps;
-    let (bodies, standing) = bodies.split_at(bodies.len().saturating_sub(fittings::bodies(&built.build)));
+    let (bodies, standing) = bodies.split_at(fittings::others(&built.build).min(bodies.len()));
     let shown: Vec<Shown<'a>> = bodies
         .iter()
         .map(|body| {
@@ -303,7 +304,7 @@ fn shown_level<'a, 's>(
             prints.len() - 1
         })
     };
-    let standing = fittings::shown(set, planned, level, standing, &mut print);
+    let standing = fittings::shown(set, planned, (level, &built.build), standing, &mut print);
     Some(shown.into_iter().chain(standing).collect())
 }
 

@@ -4,12 +4,13 @@ use flatwright_geometry::pieces::tile::{LONGEST_SIDE as LONGEST_TILE, Reliefs};
 
 use super::{
     Call, FittingCall, LONGEST_SIDE, Line, MOST_CELLS, MOST_ERRORS, MOST_LEVELS, PlanText, Spot, TextError, design,
-    drawing, fitting,
+    drawing, fitting, roof,
 };
+use crate::fittings::roofs::{MOST_ROOFS, RoofDesign};
 use crate::fittings::{FittingDesign, MOST_DESIGNS, MOST_FITTINGS};
 use crate::plan::{Design, Extra, ExtraPiece, Level, OffFloor, Plan, Surface};
 
-const KEYS: [&str; 17] = [
+const KEYS: [&str; 18] = [
     "title",
     "set",
     "tiles",
@@ -25,6 +26,7 @@ const KEYS: [&str; 17] = [
     "stair X",
     "half-landing X",
     "stair-marker X",
+    "roof LEVEL",
     "extra",
     "offset LEVEL",
 ];
@@ -49,6 +51,8 @@ pub(super) struct Reader {
     fitting_spots: Vec<Spot>,
     /// Free-standing walls with the design of a wall's letter: index into the fittings, the letter.
     walls_of_fittings: Vec<(usize, char, Spot)>,
+    /// By the names of their levels.
+    roofs: Vec<(String, RoofDesign)>,
     extras: Vec<Extra>,
     /// By the level's name: columns and rows, and what to say where they do not fit.
     offsets: Vec<(String, (usize, usize), TextError)>,
@@ -133,6 +137,7 @@ impl Reader {
             ["surface", letter] => self.surface(line, letter, &value),
             ["wall", letter] => self.wall(line, letter, &value),
             [key, letter] if fitting::Kind::of_key(key).is_some() => self.fitting(line, key, letter, &value),
+            ["roof", name @ ..] if !name.is_empty() => self.roof(line, &name.join(" "), &value),
             ["extra"] => self.extra(&value),
             ["offset", name @ ..] if !name.is_empty() => self.offset(line, &name.join(" "), &value),
             _ => {
@@ -169,6 +174,7 @@ impl Reader {
             levels.extend(drawing::level(name, *heading, rows, known, &mut self.errors));
         }
         let levels = self.moved(levels);
+        let roofs = self.over_levels(&levels);
         let cells: usize = levels.iter().map(|level: &Level| level.cells.len()).sum();
         if cells > MOST_CELLS {
             let message = format!("the drawings have {cells} cells together; a plan has at most {MOST_CELLS}");
@@ -200,6 +206,7 @@ impl Reader {
             caps: self.caps.unwrap_or_default(),
             extras: self.extras,
             fittings: self.fittings,
+            roofs,
             levels,
         };
         let (fitting_calls, fitting_spots) = (self.fitting_calls, self.fitting_spots);
@@ -387,6 +394,37 @@ impl Reader {
         self.fittings.push(read.design);
         let length = value.text.chars().count();
         self.fitting_spots.push(Spot { line: line.number, column: value.column, length });
+    }
+
+    fn roof(&mut self, line: &Line, level: &str, value: &Value<'_>) {
+        if self.roofs.len() >= MOST_ROOFS {
+            let message = format!("there are more than {MOST_ROOFS} roofs");
+            self.errors.push(line.error(1, line.chars.len(), &message, "make several of them one"));
+            return;
+        }
+        let read = roof::read(line, (value.column, &value.text), &mut self.errors);
+        self.roofs.extend(read.map(|roof| (level.to_owned(), roof)));
+    }
+
+    /// The roofs with the levels that they are over.
+    fn over_levels(&mut self, levels: &[Level]) -> Vec<RoofDesign> {
+        let mut roofs = Vec::new();
+        for (name, roof) in std::mem::take(&mut self.roofs) {
+            let drawn = self.drawings.iter().any(|(other, ..)| *other == name);
+            match levels.iter().position(|level| level.name == name) {
+                Some(level) => roofs.push(RoofDesign { level, ..roof }),
+                // What is wrong with the drawing is told there.
+                None if drawn => {}
+                None => {
+                    let (line, column, length) = roof.spot;
+                    let message = format!("there is no level \"{name}\" to be roofed");
+                    let help =
+                        "write the level's name as in its own line: \"roof loft: hip\" for \"level loft:\"".into();
+                    self.errors.push(TextError { line, column, length, message, help });
+                }
+            }
+        }
+        roofs
     }
 
     /// Free-standing walls that take the design of a wall's letter: wherever that is defined.

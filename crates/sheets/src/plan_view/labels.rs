@@ -7,7 +7,7 @@ use kurbo::{Point, Rect, Vec2};
 
 use super::drawing::{OVERHANG, lattice_point, swings_back, tile_rect, wall_motion};
 use super::symbols::{DOOR, PLATE_HALF, POST_HALF, TIE_HALF, WALL_HALF, tile_fill};
-use super::{FittingView, LevelView, PlanItem, Show, State, WallKind, WallView};
+use super::{FittingKind, FittingView, LevelView, PlanItem, Show, State, WallKind, WallView};
 use crate::furniture::text_box;
 use crate::furniture::{marks::Face, style};
 use crate::lines::readable_on;
@@ -107,6 +107,12 @@ impl<'a> Names<'a> {
         let mut beside: Vec<(&FittingView, Rect)> = Vec::new();
         for (i, fitting) in level.fittings.iter().enumerate() {
             let bounds = fitting.bounds(self.s);
+            if fitting.kind == FittingKind::Roof {
+                if named(PlanItem::Fitting(i)) {
+                    beside.push((fitting, bounds));
+                }
+                continue;
+            }
             let width = Face::bold(em).width(&fitting.label);
             let middle = bounds.center();
             // All of it on the fitting, off the arrow or the wall along that.
@@ -131,7 +137,8 @@ impl<'a> Names<'a> {
             }
         }
         for (i, fitting) in level.fittings.iter().enumerate() {
-            if self.show.state(PlanItem::Fitting(i)) != State::Later {
+            // A roof lies over all names.
+            if self.show.state(PlanItem::Fitting(i)) != State::Later && fitting.kind != FittingKind::Roof {
                 self.taken.add(fitting.bounds(self.s));
             }
         }

@@ -215,10 +215,8 @@ impl Lifts {
             | PieceKind::StairMarker
             | PieceKind::Pillar
             | PieceKind::FreeWall
-            | PieceKind::WallBase
-            | PieceKind::Roof
-            | PieceKind::RoofSkirt
-            | PieceKind::RidgeCap => 3.2,
+            | PieceKind::WallBase => 3.2,
+            PieceKind::Roof | PieceKind::RoofSkirt | PieceKind::RidgeCap => 5.2,
             PieceKind::Biscuit | PieceKind::CornerPocket => -1.9,
             PieceKind::Gauge => 0.0,
             PieceKind::SleevePlug => 0.8,

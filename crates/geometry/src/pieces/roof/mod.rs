@@ -40,7 +40,9 @@ pub enum Form {
 }
 
 impl Form {
-    const fn name(self) -> &'static str {
+    /// Its word.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
         match self {
             Self::Hip => "hip",
             Self::Gable => "gable",
@@ -280,12 +282,38 @@ impl Roof {
         for part in self.parts(p)? {
             patterns.extend(Self::nets(p, &part)?.into_iter().map(|made| made.pattern));
             if part.kind == PieceKind::Roof && matches!(self.form, Form::Hip | Form::Gable) {
-                for length in ridges(&part.outside) {
-                    patterns.push(self.ridge_cap(p, length)?);
+                for ridge in ridges(&part.outside) {
+                    let [from, to] = ridge.ends;
+                    patterns.push(self.ridge_cap(p, (to - from).length())?);
                 }
             }
         }
         Ok(patterns)
+    }
+
+    /// Its ridges, hips and valleys as a drawing shows them, in modules; none for a flat one.
+    #[must_use]
+    pub fn lines(&self) -> Vec<(Point, Point)> {
+        if matches!(self.form, Form::Flat | Form::LeanTo) || self.check().is_err() {
+            return Vec::new();
+        }
+        let plan: Vec<Point> = self.plan.iter().map(|(x, y)| Point::new(f64::from(*x), f64::from(*y))).collect();
+        let Some(mut found) = skeleton(&plan) else { return Vec::new() };
+        if self.form == Form::Gable {
+            stand_gables(&mut found, plan.len());
+        }
+        let mut lines: Vec<(usize, usize)> = Vec::new();
+        for face in &found.faces {
+            for (i, from) in face.iter().enumerate() {
+                let to = face[(i + 1) % face.len()];
+                // Each is a side of two faces; eaves are one of one.
+                let (low, high) = (to.min(*from), to.max(*from));
+                if found.nodes[high].time > crate::tolerance::SNAP && !lines.contains(&(low, high)) {
+                    lines.push((low, high));
+                }
+            }
+        }
+        lines.into_iter().map(|(from, to)| (found.nodes[from].at, found.nodes[to].at)).collect()
     }
 
     /// A strip folded over a ridge, glued on with its back.
@@ -341,23 +369,38 @@ fn stand_gables(found: &mut Skeleton, eaves: usize) {
     }
 }
 
-/// Lengths of the ridges of a pitched roof: level sides between two slopes, above the eaves.
-fn ridges(shell: &Shell) -> Vec<f64> {
+/// A ridge of a pitched roof: its ends, and the outward normal of the slope that lies on the left on the
+/// way from the first to the second.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ridge {
+    /// Its ends.
+    pub ends: [Vector; 2],
+    /// The normal of one of its slopes, 1 long.
+    pub normal: Vector,
+}
+
+/// The ridges of a pitched roof's slopes: level sides between two of them, in the order of the roof's ridge
+/// caps.
+#[must_use]
+pub fn ridges(shell: &Shell) -> Vec<Ridge> {
     let points = shell.points();
-    let mut lengths = Vec::new();
-    for (i, one) in shell.faces().iter().enumerate() {
-        for other in &shell.faces()[i + 1..] {
+    // Neither a soffit nor an upright gable: what a side of one of those is, is no ridge.
+    let slopes: Vec<(usize, &Face)> =
+        (shell.faces().iter().enumerate()).filter(|(face, _)| shell.normal(*face).z > crate::tolerance::FIT).collect();
+    let mut ridges = Vec::new();
+    for (number, &(i, one)) in slopes.iter().enumerate() {
+        for (_, other) in &slopes[number + 1..] {
             let n = one.corners.len();
             for side in 0..n {
                 let (a, b) = (one.corners[side], one.corners[(side + 1) % n]);
                 let m = other.corners.len();
                 let shared = (0..m).any(|k| (other.corners[k], other.corners[(k + 1) % m]) == (b, a));
                 let level = (points[a].z - points[b].z).abs() < crate::tolerance::SNAP;
-                if shared && level && points[a].z > crate::tolerance::FIT {
-                    lengths.push((points[b] - points[a]).length());
+                if shared && level {
+                    ridges.push(Ridge { ends: [points[a], points[b]], normal: shell.normal(i) });
                 }
             }
         }
     }
-    lengths
+    ridges
 }
