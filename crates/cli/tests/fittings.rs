@@ -195,7 +195,11 @@ fn stairs_arrive_at_the_floor_above() {
     let tops = |what: &str| -> Vec<f64> {
         let bodies = scene.shown.iter().filter(|shown| shown.body.name.contains(what));
         let top = |solids: &[flatwright_folding::solid::Solid]| {
-            solids.iter().flat_map(|solid| solid.corners()).map(|corner| corner.z).fold(f64::MIN, f64::max)
+            solids
+                .iter()
+                .flat_map(flatwright_folding::solid::Solid::corners)
+                .map(|corner| corner.z)
+                .fold(f64::MIN, f64::max)
         };
         bodies.map(|shown| top(&shown.body.solids)).collect()
     };

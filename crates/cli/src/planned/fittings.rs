@@ -113,8 +113,8 @@ fn roof_views(planned: &Planned, level: usize) -> impl Iterator<Item = FittingVi
     })
 }
 
-/// How far eaves are drawn past the lattice, squares.
-const EAVES: f64 = 0.15;
+/// How far eaves are drawn past the lattice, squares: beyond the names of walls.
+const EAVES: f64 = 0.27;
 
 /// What a level's drawing shows of them.
 pub(super) fn views(planned: &Planned, level: usize, module: Mm) -> Vec<FittingView> {

@@ -61,6 +61,13 @@ impl FittingView {
         self.points().map(rect).reduce(|one, other| one.union(other)).unwrap_or_default()
     }
 
+    /// The ends of all its lines in a drawing with squares of side `s`.
+    pub(super) fn strokes(&self, s: f64) -> Vec<(Point, Point)> {
+        let sides =
+            self.outline.iter().flat_map(|ring| (0..ring.len()).map(move |i| (ring[i], ring[(i + 1) % ring.len()])));
+        sides.chain(self.lines.iter().copied()).map(|(from, to)| (at(from, s), at(to, s))).collect()
+    }
+
     /// By how much its name stands off its middle, in squares: off the arrow or the wall along it. `None`
     /// where that runs at a slant.
     pub(super) fn aside(&self) -> Option<(f64, f64)> {
