@@ -17,6 +17,7 @@ cp "$fresh/plan/plan.png" "$fresh/pictures/plan.png"
 "$program" view $kept/pump-room.plan -o "$fresh/pictures/view.png"
 "$program" view $kept/pump-room.plan -o "$fresh/pictures/exploded.png" --exploded
 "$program" view $kept/tide-tower.plan -o "$fresh/pictures/tower.png"
+"$program" view $kept/salt-store.plan -o "$fresh/pictures/salt-store.png"
 "$program" sheets $kept/set.json -o "$fresh/stacked" --layout stacked --quiet
 "$program" sheets $kept/set.json -o "$fresh/class" --class 12 --layout stacked --quiet
 "$program" sheets $kept/fittings.json -o "$fresh/fittings" --contact=110 --quiet
@@ -49,5 +50,5 @@ diff "$fresh/class/class.pdf" $kept/class.pdf
 cmp "$fresh/pages.png" $kept/pages.png
 cmp "$fresh/fittings/pages.png" $kept/fittings.png
 for profile in printer materials; do diff "$fresh/profiles/$profile.json" "$kept/calibration/$profile.json"; done
-for picture in plan view exploded tower; do cmp "$fresh/pictures/$picture.png" "$kept/$picture.png"; done
+for picture in plan view exploded tower salt-store; do cmp "$fresh/pictures/$picture.png" "$kept/$picture.png"; done
 echo "$kept holds what the program makes"

@@ -142,6 +142,10 @@ fn plan(args: &SheetsArgs) -> Result<(), Ending> {
             lines.iter().for_each(|line| text.push_str(&format!("  {line}\n")));
         };
         section("Tiles", report::proof(planned));
+        let fittings = report::fittings(planned);
+        if !fittings.is_empty() {
+            section("Fittings", fittings);
+        }
         section("Lifting (strengths are estimates)", report::strength(planned, &set.parameters));
         section("Sheets", layout_report::lines(&composed.tallies));
         section("Shopping", report::shopping(&shopping::list(&set, &composed)));

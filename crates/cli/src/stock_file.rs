@@ -7,7 +7,8 @@ use crate::set_file::{Arms, Base, Cells, Copies, DesignCall, Feet, Flag, LARGEST
 
 record! {
     /// What has been built already. It serves a floor plan first, and only the rest is made. Pieces of turns
-    /// (their tiles, their walls on bends and the pockets at these) are always made.
+    /// (their tiles, their walls on bends and the pockets at these), fittings (props, stairs, pillars,
+    /// free-standing walls) and roofs are not listed: they are made anew.
     pub struct StockFile {
         /// Tiles, wrapped.
         pub tiles: Option<Vec<TileOnHand>>,

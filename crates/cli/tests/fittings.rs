@@ -194,7 +194,11 @@ fn stairs_arrive_at_the_floor_above() {
     let tops = |what: &str| -> Vec<f64> {
         let bodies = scene.shown.iter().filter(|shown| shown.body.name.contains(what));
         let top = |solids: &[flatwright_folding::solid::Solid]| {
-            solids.iter().flat_map(|solid| solid.corners()).map(|corner| corner.z).fold(f64::MIN, f64::max)
+            solids
+                .iter()
+                .flat_map(flatwright_folding::solid::Solid::corners)
+                .map(|corner| corner.z)
+                .fold(f64::MIN, f64::max)
         };
         bodies.map(|shown| top(&shown.body.solids)).collect()
     };
@@ -213,4 +217,49 @@ fn stairs_arrive_at_the_floor_above() {
     let alone = self::set(text);
     let warnings: Vec<String> = alone.warnings.iter().map(ToString::to_string).collect();
     assert_eq!(warnings, ["the stair 's' leads to a floor that the plan does not have"]);
+}
+
+/// Every form lies on its posts and walls without sharing space, in its artwork, and one that would not is
+/// found.
+#[test]
+fn roofs_lie_on_their_walls() {
+    let plan = |roof: &str| {
+        format!(
+            "surface b: flags\nspans: 1\ntiles: 1x1\nprop c: crate\nroof store: {roof}\nlevel store:\n+---+---+---+\n\
+             | b   b  cb |\n+   +---+---+\n| b |\n+---+\n"
+        )
+    };
+    for roof in
+        ["hip", "gable, pitch 30 deg, face brick", "hip, skirt outside", "flat, over 0 0 3 1", "lean-to, over 0 0 1 2"]
+    {
+        // Over a part the walls that go on have no room beside a skirt.
+        let text = match roof.contains("over") {
+            true => {
+                plan(roof).replace("+   +---+---+\n| b |\n+---+\n", "+---+---+---+\n").replace("0 0 1 2", "0 0 3 1")
+            }
+            false => plan(roof),
+        };
+        let set = set(&text);
+        let proof = pipeline::prove(&set);
+        assert!(proof.holds(), "{roof}: {}", proof.failures());
+        let placed = proof::placed(&set, &proof, Which::Level(0)).unwrap();
+        let (scene, _) = proof::scene(&set, &proof, &placed).unwrap();
+        let bodies: Vec<_> = scene.shown.iter().filter(|shown| shown.body.name.contains(" roof 1)")).collect();
+        assert!(bodies.len() >= 2 && bodies.iter().all(|shown| !shown.skins.is_empty()), "{roof}: {}", bodies.len());
+        // Each panel wears one print: the nets of a body are as many panels as it has solids.
+        for shown in &bodies {
+            let panels: usize = shown.skins.iter().map(|skin| scene.prints[skin.print].pattern.net.panels.len()).sum();
+            assert_eq!(panels, shown.body.solids.len(), "{roof}: {}", shown.body.name);
+        }
+        let record = &record(&set)["plan"]["levels"][0]["roofs"][0];
+        assert_eq!(record["form"], roof.split(',').next().unwrap());
+        assert_eq!(record["skirt"], if roof.contains("outside") { "outside" } else { "inside" });
+        let guide = guide::short_steps(set.plan.as_ref().unwrap());
+        assert!(guide.last().unwrap().starts_with("Roofs (RF1"), "{guide:?}");
+    }
+    let mut low = set(&plan("hip"));
+    low.plan.as_mut().unwrap().levels[0].build.roofs[0].at.x += 1;
+    assert!(pipeline::prove(&low).failures().contains("share space"));
+    let high = plan("hip").replace("prop c: crate", "prop c: crate, height 52 mm");
+    assert!(refused(&high).contains("is 52 mm high, and a roof lies 50 mm above this floor"), "{}", refused(&high));
 }

@@ -137,6 +137,7 @@ fn plans_are_limited() {
         ("bytes", "#".repeat(set_file::LARGEST + 1), "has at most 4194304"),
         ("fittings", format!("{head}prop c: crate\n{full}"), "hold 504 fittings; a plan has at most 500"),
         ("letters of fittings", format!("{head}{letters}{}", level("a", 1, 1)), "more than 100 letters of fittings"),
+        ("roofs", format!("{head}{}{}", "roof a: hip\n".repeat(21), level("a", 1, 1)), "more than 20 roofs"),
         ("lines", "#\n".repeat(20_001), "at most 20000"),
         ("a line", format!("title: {}\n", "x".repeat(2000)), "a line has at most 2000 characters"),
         ("a name", format!("title: {}\n", "x".repeat(81)), "at most 80 can be printed"),

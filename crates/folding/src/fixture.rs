@@ -4,6 +4,7 @@ use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::pieces::free_wall::FreeWall;
 use flatwright_geometry::pieces::piece::Piece;
+use flatwright_geometry::pieces::roof::{Form, Roof, caps};
 use flatwright_geometry::pieces::solid::space::Vector as Space;
 use flatwright_geometry::pieces::stair::Stair;
 use parry3d_f64::math::{Matrix, Pose, Rotation, Vector};
@@ -16,7 +17,7 @@ use crate::solid::Solid;
 /// A piece and how it stands.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fixture {
-    /// A prop, a stair, a pillar or a free-standing wall.
+    /// A prop, a stair, a pillar, a free-standing wall or a roof.
     pub piece: Piece,
     /// Where its own east, north and up point.
     pub axes: [Space; 3],
@@ -26,7 +27,8 @@ pub struct Fixture {
 
 /// The bodies of a piece in its own coordinates: where its shell is; a free-standing wall about the
 /// middle of its base plate, which lies on z = 0, its front to the south; a stair marker about its
-/// middle, its back on z = 0. None of other pieces.
+/// middle, its back on z = 0; a roof with the posts' tops at z = 0. None of other pieces. Where a body has
+/// several parts, each but the first of a free-standing wall begins its name with what it is.
 ///
 /// # Errors
 /// Where the piece has no pattern, or its nets do not close.
@@ -41,6 +43,7 @@ pub fn bodies(p: &Parameters, piece: &Piece) -> Result<Vec<Body>, PlaceError> {
             let pose = Pose::from_translation(Vector::new(-long.get() / 2.0, -wide.get() / 2.0, caliper));
             vec![body(kind, vec![Solid { region: pattern.material, heights: (-caliper, 0.0), pose }])]
         }
+        Piece::Roof(roof) => self::roof(p, roof)?,
         _ => match piece.nets(p)? {
             Some(nets) => {
                 let kind = nets.first().map_or(PieceKind::Prop, |made| made.pattern.kind);
@@ -49,6 +52,50 @@ pub fn bodies(p: &Parameters, piece: &Piece) -> Result<Vec<Body>, PlaceError> {
             None => Vec::new(),
         },
     })
+}
+
+/// The parts of a roof, and the caps on its ridges. Those of hips, and all over a plan with inner corners,
+/// are left out.
+fn roof(p: &Parameters, roof: &Roof) -> Result<Vec<Body>, PlaceError> {
+    let mut bodies = Vec::new();
+    let mut ridges = Vec::new();
+    for part in roof.parts(p)? {
+        let nets = Roof::nets(p, &part)?;
+        let name = part.name.rsplit(", ").next().unwrap_or_default();
+        bodies.push(Body { name: format!("{name} of "), kind: part.kind, solids: shell::close(p, &nets)?.concat() });
+        if part.kind == PieceKind::Roof && matches!(roof.form, Form::Hip | Form::Gable) {
+            let strips = caps::strips(&part.outside).into_iter().filter(|strip| strip.ridge);
+            ridges.extend(
+                strips.map(|strip| {
+                    (strip.ends.map(|end| part.outside.points()[end]), part.outside.normal(strip.faces[0]))
+                }),
+            );
+        }
+    }
+    if roof.plan.len() > 4 {
+        return Ok(bodies);
+    }
+    let strips = roof.patterns(p)?.into_iter().filter(|pattern| pattern.kind == PieceKind::RidgeCap);
+    for (number, (pattern, (ends, normal))) in strips.zip(ridges).enumerate() {
+        let kind = pattern.kind;
+        let fold = pattern.net.hinges.first().map(|hinge| hinge.angle).unwrap_or_default();
+        let (sheet, half) = (sheet(p, pattern.stock), p.fold_allowance(fold, p.card).get() / 2.0);
+        let what = format!("{} {}", pattern.kind, pattern.detail);
+        let proved = prove(pattern, sheet).map_err(|faults| PlaceError::Folds { what, faults })?;
+        // The upper half lies on one slope, its fold's inner edge along the ridge: half the allowance
+        // above the pattern's line, a caliper below its printed face. A lip along the ridge ends square: its
+        // outer corner stands out of the other slope, and the cap lies on that.
+        let vector = |v: Space| Vector::new(v.x, v.y, v.z);
+        let ([from, to], normal) = (ends.map(vector), vector(normal));
+        let along = (to - from).normalize();
+        let across = normal.cross(along);
+        let lip = p.card.get() * fold.radians().cos().max(0.0) / normal.z;
+        let origin = from - across * half + normal * p.card.get() + Vector::Z * lip;
+        let there = Pose::from_parts(origin, Rotation::from_mat3(&Matrix::from_cols(along, across, normal)));
+        let solids = proved.folded().iter().map(|panel| panel.moved(there)).collect();
+        bodies.push(Body { name: format!("ridge cap {} of ", number + 1), kind, solids });
+    }
+    Ok(bodies)
 }
 
 /// The wall, glued by its feet to its plate.

@@ -4,6 +4,7 @@
 use std::f64::consts::FRAC_PI_2;
 
 use approx::assert_relative_eq;
+use flatwright_folding::fixture;
 use flatwright_folding::place::{Body, Lattice, cap, post, prove_piece, wall};
 use flatwright_folding::rules::{Finding, shared};
 use flatwright_folding::shell::{close, standing};
@@ -151,4 +152,37 @@ fn volumes_are_those_of_the_formulas() {
     let ridge = along - across;
     assert_relative_eq!(volume(Form::Hip), high * across * (2.0 * along + ridge) / 6.0, max_relative = 1e-9);
     assert!(rise < FRAC_PI_2);
+}
+
+/// A ridge has one cap, wherever the skirt is; eaves have none. A pyramid has no ridge, an L has two.
+#[test]
+fn every_ridge_has_a_cap_and_eaves_have_none() {
+    let p = with(0.25, 5.0);
+    for skirt in [Skirt::Inside, Skirt::Outside] {
+        let caps = |form: Form, plan: &[(i32, i32)]| {
+            let patterns = roof(form, plan, 40.0, skirt).patterns(&p).expect("patterns");
+            patterns.iter().filter(|pattern| pattern.kind == PieceKind::RidgeCap).count()
+        };
+        let [_, square, ell, ..] = &plans()[..] else { panic!("plans") };
+        assert_eq!([caps(Form::Hip, &BOX), caps(Form::Gable, &BOX), caps(Form::Flat, &BOX)], [1, 1, 0]);
+        assert_eq!([caps(Form::Hip, square), caps(Form::Hip, ell), caps(Form::Gable, ell)], [0, 2, 2]);
+    }
+}
+
+/// Ridge caps lie on the slopes: they share no space with them, and pressed down by half a caliper they do.
+#[test]
+fn ridge_caps_lie_on_their_slopes() {
+    for (card, pitch) in [(0.25, 25.0), (0.25, 40.0), (0.5, 55.0)] {
+        let p = with(card, 5.0);
+        for form in [Form::Hip, Form::Gable] {
+            let mut bodies =
+                fixture::bodies(&p, &Piece::Roof(roof(form, &BOX, pitch, Skirt::Outside))).expect("bodies");
+            assert_eq!(bodies.iter().filter(|body| body.kind == PieceKind::RidgeCap).count(), 1);
+            assert!(shared(&bodies).iter().all(Finding::holds), "{form:?} {pitch}: {:#?}", shared(&bodies));
+            let up = [Vector::new(1.0, 0.0, 0.0), Vector::new(0.0, 1.0, 0.0), Vector::new(0.0, 0.0, 1.0)];
+            let cap = bodies.iter_mut().find(|body| body.kind == PieceKind::RidgeCap).expect("a cap");
+            cap.solids = standing(&cap.solids, up, Vector::new(0.0, 0.0, -card));
+            assert!(!shared(&bodies).iter().all(Finding::holds), "{form:?} {pitch}");
+        }
+    }
 }

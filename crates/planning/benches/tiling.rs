@@ -55,6 +55,7 @@ fn floor(side: usize, tiles: &[(u32, u32)], one_in: u64) -> (Plan, Level) {
         caps: false,
         extras: Vec::new(),
         fittings: Vec::new(),
+        roofs: Vec::new(),
         levels: Vec::new(),
     };
     (plan, level)

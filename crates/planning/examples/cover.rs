@@ -42,6 +42,7 @@ fn cover(value: &Value, effort: u32) -> Option<Cover> {
         caps: false,
         extras: Vec::new(),
         fittings: Vec::new(),
+        roofs: Vec::new(),
         levels: Vec::new(),
     };
     let post = Post { arms: Arms::from_bits(1), stand: Stand::BasePlate, under: false };

@@ -5,6 +5,7 @@ use flatwright_geometry::pieces::coupler::Coupler;
 use flatwright_geometry::pieces::post::Post;
 
 use crate::fittings::FittingPlace;
+use crate::fittings::roofs::RoofPlace;
 use crate::plan::{Edge, Filler, Level, Vertex};
 
 /// One level, worked out.
@@ -26,6 +27,8 @@ pub struct LevelBuild {
     pub couplers: Vec<CouplerPlace>,
     /// What stands free on its floor, in the order of its letters.
     pub fittings: Vec<FittingPlace>,
+    /// Roofs on its posts, in the order of the text.
+    pub roofs: Vec<RoofPlace>,
     /// Tiles of turns, in the order of the level's turns, each from its corner outward.
     pub turn_tiles: Vec<TurnTilePlace>,
     /// Walls on bends, in the order of the level's turns, the shorter bend first.

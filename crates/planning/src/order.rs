@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::piece::Piece;
+use flatwright_geometry::pieces::roof::Skirt;
 
 use crate::assemble::{Needed, Owners, Place, Spot};
 use crate::build::{LevelBuild, TilePlace};
@@ -31,10 +32,10 @@ pub struct Step {
 /// `needed` comes from [`crate::assemble::pieces`] for the same plan and builds. On each level:
 /// tiles are wrapped, pockets and base plates glued; the tiles of each row tied from west to east;
 /// each row joined to those north of it; tiles of turns set beside them; posts at corners, then the others;
-/// plain walls, walls with openings, those with doors, fillers, and those on bends; what stands free on the
-/// floor; caps on the posts. An upper level is then set on the one below, over
-/// couplers. Spares come last. A row holds the tiles whose northern edge lies
-/// in it. Steps without anything to do are left out.
+/// plain walls, walls with openings, those with doors, fillers, and those on bends; stairs, and what else
+/// stands free on the floor; caps on the posts. An upper level is then set on the one below, over couplers,
+/// and roofs are laid on. Spares come last. A row holds the tiles whose northern edge lies in it. Steps
+/// without anything to do are left out.
 #[must_use]
 pub fn steps(plan: &Plan, builds: &[LevelBuild], needed: &[Needed]) -> Vec<Step> {
     let index = Index::of(needed);
@@ -51,6 +52,7 @@ pub fn steps(plan: &Plan, builds: &[LevelBuild], needed: &[Needed]) -> Vec<Step>
         if let Some(below) = level.checked_sub(1).and_then(|below| plan.levels.get(below)) {
             list.set_on(&below.name, build);
         }
+        list.roofs(build);
     }
     let spare = |needed: &Needed| needed.count.saturating_sub(u32::try_from(needed.places.len()).unwrap_or(u32::MAX));
     let spares: Vec<(usize, u32)> =
@@ -254,6 +256,19 @@ impl Steps<'_> {
                     turned so that its notches lie over the walls. Leave it loose: the walls come out when it is off.";
         let spots = build.caps.iter().map(|&post| Spot::Cap(post)).collect();
         self.push("Caps", text.into(), spots, |piece| matches!(piece, Piece::Cap(_)));
+    }
+
+    fn roofs(&mut self, build: &LevelBuild) {
+        let inside = build.roofs.iter().all(|place| place.roof.skirt == Skirt::Inside);
+        let skirt = if inside { "it drops in between the posts" } else { "it goes round the posts" };
+        let text = format!(
+            "Fold the roof and glue its flaps. Glue the skirt under its soffit, its lid against it, as far from the \
+             edge all round: {skirt}. Fold a cap over each ridge and each hip and glue it on; they are cut so that they \
+             meet. Lay the roof on the posts, or on their caps: it lies loose. Lift it off by its eaves with both hands before you move anything \
+             below it."
+        );
+        let spots = (0..build.roofs.len()).map(Spot::Roof).collect();
+        self.push("Roofs", text, spots, |_| true);
     }
 
     fn set_on(&mut self, below: &str, build: &LevelBuild) {

@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 use flatwright_geometry::pieces::opening::Opening;
 use flatwright_geometry::pieces::tile::Reliefs;
 
+use crate::fittings::roofs::RoofDesign;
 use crate::fittings::{FittingDesign, Put};
 use crate::turns::Turn;
 
@@ -34,6 +35,8 @@ pub struct Plan {
     pub extras: Vec<Extra>,
     /// What stands free on its floors; drawings call it by letters.
     pub fittings: Vec<FittingDesign>,
+    /// Roofs, over its topmost level.
+    pub roofs: Vec<RoofDesign>,
     /// Levels, lowest first.
     pub levels: Vec<Level>,
 }

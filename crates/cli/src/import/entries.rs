@@ -24,7 +24,7 @@ use crate::templates::design_draw::Site;
 /// The colour of gratings that nothing is said about.
 const IRON: Rgb = Rgb(0x55, 0x59, 0x5C);
 /// The surface of roofs that nothing is said about.
-const ROOFS: &str = "planks";
+pub(super) const ROOFS: &str = "planks";
 
 /// What one entry stands for.
 pub(super) fn expand(

@@ -23,15 +23,16 @@ use flatwright_planning::text::{FittingCall, PlanText, Spot};
 use kurbo::{Affine, Point, Rect};
 
 use super::designs::{Designs, Ornament};
+use super::entries::ROOFS;
 use super::pieces::{Covers, Usual};
 use super::{Cover, props};
 use crate::problem::{At, Problem, Source, Spanned};
 use crate::set_file::{Covering, DesignCall, Line, PropCall, Rgb};
 use crate::templates::design_draw::{Given, Site};
 
-/// What fittings are covered with, in the order of the plan's.
+/// What fittings, and what roofs are covered with, in the order of the plan's.
 #[derive(Debug, Default)]
-pub(super) struct Fitted(Vec<Worn>);
+pub(super) struct Fitted(Vec<Worn>, Vec<Option<Spanned<String>>>);
 
 /// What one wears.
 #[derive(Clone, Debug, Default)]
@@ -48,6 +49,15 @@ impl Fitted {
     /// What is painted on a fitting.
     pub fn ornament(&self, design: usize) -> Ornament {
         self.0.get(design).map(|worn| worn.ornament.clone()).unwrap_or_default()
+    }
+
+    /// The covers of every roof: planks where the plan says nothing.
+    pub fn roofs(&self, covers: &mut Covers<'_>, problems: &mut Vec<Problem>) -> Vec<Option<Cover>> {
+        let mut cover = |face: &Option<Spanned<String>>| match face {
+            Some(face) => named(face, covers, problems),
+            None => covers.carried(ROOFS),
+        };
+        self.1.iter().map(&mut cover).collect()
     }
 
     /// The covers of every part of every fitting: what the plan says goes before what a prop's file
@@ -127,7 +137,13 @@ impl Designs<'_> {
             design.body = drawn.unwrap_or_default();
             worn.push(wears);
         }
-        Fitted(worn)
+        let roofs = text.plan.roofs.iter().map(|roof| {
+            roof.face.as_ref().map(|(face, (line, column))| {
+                let at = At::line(source, *line, *column, face.chars().count());
+                Spanned { value: face.clone(), at }
+            })
+        });
+        Fitted(worn, roofs.collect())
     }
 
     fn prop(

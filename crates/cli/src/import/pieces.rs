@@ -167,7 +167,8 @@ pub(super) fn pieces(
         Some(worked) => fitted.faces(&worked.plan.fittings, covers, usual, problems),
         None => Vec::new(),
     };
-    let faces = OfPlan { floors, standing, usual };
+    let roofs = fitted.roofs(covers, problems);
+    let faces = OfPlan { floors, standing, roofs, usual };
     let wanted = plan.iter().flat_map(|plan| of_plan(plan, &faces, covers));
     let of_plan: Vec<usize> = wanted.map(|wanted| list.add(wanted)).collect();
     let mut asked: Vec<(String, Vec<(usize, u32)>)> = Vec::new();
@@ -297,6 +298,8 @@ struct OfPlan {
     floors: Vec<Option<Cover>>,
     /// The parts of its fittings, in their order.
     standing: Vec<Vec<Option<Cover>>>,
+    /// Its roofs.
+    roofs: Vec<Option<Cover>>,
     /// All others.
     usual: Usual,
 }
@@ -308,9 +311,10 @@ fn of_plan(worked: &Worked, faces: &OfPlan, covers: &Covers<'_>) -> Vec<Wanted> 
         let surface = needed.surface.and_then(|surface| plan.surfaces.get(surface));
         let face = match &needed.piece {
             Part::Wrap(_) | Part::TurnWrap(_) => needed.surface.and_then(|surface| *faces.floors.get(surface)?),
-            part => match needed.fitting {
-                Some((design, part)) => faces.standing.get(design).and_then(|parts| *parts.get(part)?),
-                None => faces.usual.of(part),
+            part => match (needed.roof, needed.fitting) {
+                (Some(roof), _) => faces.roofs.get(roof).copied().flatten(),
+                (None, Some((design, part))) => faces.standing.get(design).and_then(|parts| *parts.get(part)?),
+                (None, None) => faces.usual.of(part),
             },
         };
         let fitting = needed.fitting.and_then(|(design, _)| plan.fittings.get(design));

@@ -1,13 +1,15 @@
 //! The fittings of a plan: on its drawing and in parts.json.
 
 use flatwright_geometry::contour::Contour;
+use flatwright_geometry::pieces::roof::Skirt;
 use flatwright_geometry::pieces::stair::Flight;
 use flatwright_geometry::region::Region;
 use flatwright_geometry::units::Mm;
 use flatwright_planning::assemble::Spot;
+use flatwright_planning::fittings::roofs::RoofPlace;
 use flatwright_planning::fittings::{FittingDesign, FittingPlace, Form};
 use flatwright_sheets::plan_view::{FittingKind, FittingView};
-use kurbo::{Affine, Point, Rect};
+use kurbo::{Affine, Point, Rect, Vec2};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -56,6 +58,64 @@ pub(super) fn records(planned: &Planned, level: usize) -> Vec<FittingRecord> {
     places.filter_map(record).collect()
 }
 
+/// A roof on the posts of a level.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub struct RoofRecord {
+    /// Its pieces: the roof, its skirt and the caps of its ridges, each once.
+    pub pieces: Vec<String>,
+    /// Its form: "hip", "gable", "lean-to" or "flat".
+    pub form: String,
+    /// The pitch of its slopes, degrees.
+    pub pitch: f64,
+    /// Where its skirt is: "inside" or "outside" the posts.
+    pub skirt: String,
+    /// The vertices under its corners, counterclockwise as seen from above.
+    pub corners: Vec<[usize; 2]>,
+}
+
+/// The records of a level's roofs.
+pub(super) fn roof_records(planned: &Planned, level: usize) -> Vec<RoofRecord> {
+    let places = planned.levels[level].build.roofs.iter().enumerate();
+    let record = |(index, place): (usize, &RoofPlace)| {
+        let roof = &place.roof;
+        let steps = |way: i32| usize::try_from(way).unwrap_or(0);
+        let corner = |(x, y): &(i32, i32)| [place.at.x + steps(*x), place.at.y.saturating_sub(steps(*y))];
+        RoofRecord {
+            pieces: planned.ids_at(level, Spot::Roof(index)),
+            form: roof.form.name().to_owned(),
+            pitch: (roof.pitch.to_degrees() * 1000.0).round() / 1000.0,
+            skirt: if roof.skirt == Skirt::Inside { "inside" } else { "outside" }.to_owned(),
+            corners: roof.plan.iter().map(corner).collect(),
+        }
+    };
+    places.map(record).collect()
+}
+
+/// Roofs as dashed outlines with their ridges, hips and valleys.
+fn roof_views(planned: &Planned, level: usize) -> impl Iterator<Item = FittingView> + '_ {
+    let places = planned.levels[level].build.roofs.iter().enumerate();
+    places.map(move |(index, place)| {
+        let label = planned.ids_at(level, Spot::Roof(index)).into_iter().next().unwrap_or_default();
+        let (x, y) = (place.at.x as f64, place.at.y as f64);
+        let there = move |point: Point| (x + point.x, y - point.y);
+        let corners: Vec<Point> =
+            place.roof.plan.iter().map(|(x, y)| Point::new(f64::from(*x), f64::from(*y))).collect();
+        let n = corners.len();
+        // Eaves, every side a little out.
+        let outline = (0..n).map(|i| {
+            let (before, here, after) = (corners[(i + n - 1) % n], corners[i], corners[(i + 1) % n]);
+            let (one, two) = ((here - before).normalize(), (after - here).normalize());
+            there(here + (Vec2::new(one.y, -one.x) + Vec2::new(two.y, -two.x)) * EAVES)
+        });
+        let lines = place.roof.lines().into_iter().map(|(from, to)| (there(from), there(to))).collect();
+        FittingView { label, kind: FittingKind::Roof, outline: vec![outline.collect()], lines, arrow: None }
+    })
+}
+
+/// How far eaves are drawn past the lattice, squares: beyond the names of walls.
+const EAVES: f64 = 0.27;
+
 /// What a level's drawing shows of them.
 pub(super) fn views(planned: &Planned, level: usize, module: Mm) -> Vec<FittingView> {
     let places = planned.levels[level].build.fittings.iter().enumerate();
@@ -64,7 +124,7 @@ pub(super) fn views(planned: &Planned, level: usize, module: Mm) -> Vec<FittingV
         let label = planned.ids_at(level, Spot::Fitting(index)).into_iter().next().unwrap_or_default();
         Some(drawn(design, place, module, label))
     };
-    places.filter_map(view).collect()
+    places.filter_map(view).chain(roof_views(planned, level)).collect()
 }
 
 fn drawn(design: &FittingDesign, place: &FittingPlace, module: Mm, label: String) -> FittingView {

@@ -48,15 +48,19 @@ pub fn short_steps(planned: &Planned) -> Vec<String> {
 }
 
 fn about(set: &Set, planned: &Planned) -> String {
-    let [levels, tiles, walls, posts, fittings] = planned.totals();
+    let [levels, tiles, walls, posts, fittings, roofs] = planned.totals();
     let level = if levels > 1 { format!(" on {levels} levels") } else { String::new() };
     let made: u64 = set.pieces.iter().map(|piece| u64::from(piece.count)).sum();
     let mut text = set.about.clone().unwrap_or_default();
-    let what = match fittings {
-        0 => format!("{tiles} tiles, {walls} walls and {posts} posts"),
-        1 => format!("{tiles} tiles, {walls} walls, {posts} posts and a fitting"),
-        _ => format!("{tiles} tiles, {walls} walls, {posts} posts and {fittings} fittings"),
+    let mut what = vec![format!("{tiles} tiles"), format!("{walls} walls"), format!("{posts} posts")];
+    let one = |count: usize, word: &str| match count {
+        0 => None,
+        1 => Some(format!("a {word}")),
+        _ => Some(format!("{count} {word}s")),
     };
+    what.extend(one(fittings, "fitting").into_iter().chain(one(roofs, "roof")));
+    let last = what.pop().unwrap_or_default();
+    let what = format!("{} and {last}", what.join(", "));
     text += &format!("\n{what}{level}, from {made} pieces.");
     if planned.has_stock {
         text += " What has been built already is used first and is not among them.";
@@ -148,6 +152,8 @@ fn on_plan(planned: &Planned, Place { level, spot }: Place) -> Option<PlanRef> {
         Spot::Tile(tile) => PlanItem::Tile(tile),
         Spot::Wall(wall) => PlanItem::Wall(wall),
         Spot::Fitting(fitting) => PlanItem::Fitting(fitting),
+        // Roofs are drawn after all fittings.
+        Spot::Roof(roof) => PlanItem::Fitting(build.fittings.len() + roof),
         // A cap is marked by its post, which it hides.
         Spot::Post(post) | Spot::Cap(post) => PlanItem::Post(post),
         // So is a coupler, which is in its post.

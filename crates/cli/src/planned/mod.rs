@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 use flatwright_geometry::parameters::Parameters;
 use flatwright_planning::assemble::{self, Needed, OnHand, Place, Spot};
 use flatwright_planning::build::LevelBuild;
-use flatwright_planning::fittings::{Sizes, check, stairs};
+use flatwright_planning::fittings::{Sizes, check, roofs, stairs};
 use flatwright_planning::levels::{self, Frame};
 use flatwright_planning::order::{self, Step};
 use flatwright_planning::plan::{Edge, Level, Plan, Vertex};
@@ -111,7 +111,10 @@ pub fn work_out(mut plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHan
     let mut levels: Vec<LevelWork> = Vec::new();
     for (index, (level, frame)) in plan.levels.iter().zip(frames).enumerate() {
         match level_of(&plan, level, frame, &left) {
-            Ok(work) => {
+            Ok(mut work) => {
+                let (placed, found) = roofs::places(&plan, index, &work.build);
+                work.build.roofs = placed;
+                problems.extend(found.iter().map(|found| problem(source, found)));
                 for (class, count) in &work.cover.from_stock {
                     if let Some(stock) = left.get_mut(class) {
                         *stock = stock.saturating_sub(*count);
@@ -172,7 +175,8 @@ pub fn work_out(mut plan: Plan, p: &Parameters, source: &Source, on_hand: &OnHan
     let count = |kind: &Needed| {
         let same = |other: &&Needed| {
             other.piece.same_as(&kind.piece)
-                && (other.surface, other.design, other.fitting) == (kind.surface, kind.design, kind.fitting)
+                && (other.surface, other.design, other.fitting, other.roof)
+                    == (kind.surface, kind.design, kind.fitting, kind.roof)
         };
         missing.iter().find(same)
     };
@@ -289,6 +293,10 @@ impl Worked {
             Spot::Coupler(coupler) => drawn.vertex_in_text(build.posts[build.couplers[coupler].post].at),
             Spot::Pocket(at, _) => drawn.vertex_in_text(at),
             Spot::Fitting(fitting) => build.fittings[fitting].in_text(drawn),
+            Spot::Roof(roof) => {
+                let (line, column, _) = self.plan.roofs[build.roofs[roof].design].spot;
+                (line, column)
+            }
             Spot::Biscuit(edge) => edge_in_text(drawn, edge),
             Spot::TurnTile(tile) => turns::in_text(drawn, build.turn_tiles[tile].turn),
             Spot::BentWall(wall) => turns::in_text(drawn, build.bent_walls[wall].turn),
@@ -373,12 +381,13 @@ impl Planned {
         strength::loads(&self.plan, &builds, p)
     }
 
-    /// How many levels, tiles, walls, posts and fittings there are, such as for a headline.
+    /// How many levels, tiles, walls, posts, fittings and roofs there are, such as for a headline.
     #[must_use]
-    pub fn totals(&self) -> [usize; 5] {
+    pub fn totals(&self) -> [usize; 6] {
         let sum = |count: fn(&LevelBuild) -> usize| self.levels.iter().map(|level| count(&level.build)).sum();
+        let (tiles, posts) = (sum(LevelBuild::slabs), sum(|b| b.posts.len()));
         let walls = sum(|b| b.walls.len() + b.bent_walls.len());
-        [self.levels.len(), sum(LevelBuild::slabs), walls, sum(|b| b.posts.len()), sum(|b| b.fittings.len())]
+        [self.levels.len(), tiles, walls, posts, sum(|b| b.fittings.len()), sum(|b| b.roofs.len())]
     }
 }
 

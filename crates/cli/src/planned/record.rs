@@ -8,7 +8,7 @@ use flatwright_planning::tiling::Fewest;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::fittings::{self, FittingRecord};
+use super::fittings::{self, FittingRecord, RoofRecord};
 use super::turns::{self, TurnRecord};
 use super::{Planned, pair};
 
@@ -78,6 +78,9 @@ pub struct LevelRecord {
     /// What stands free on its floor. Absent where nothing does.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub fittings: Vec<FittingRecord>,
+    /// Roofs on its posts. Absent where there are none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub roofs: Vec<RoofRecord>,
 }
 
 /// Numbers of tiles and seams, each with the bound that is proved for it.
@@ -327,6 +330,7 @@ fn level_record(planned: &Planned, level: usize, load: Option<&Load>) -> LevelRe
         biscuits: biscuits.collect(),
         pockets: pockets.collect(),
         fittings: fittings::records(planned, level),
+        roofs: fittings::roof_records(planned, level),
     }
 }
 

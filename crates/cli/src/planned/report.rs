@@ -1,11 +1,13 @@
 //! What a run tells of a plan on the terminal and in the guide.
 
 use flatwright_geometry::parameters::Parameters;
+use flatwright_planning::fittings::roofs::RoofDesign;
+use flatwright_planning::plan::Level;
 use flatwright_planning::strength::Advice;
 use flatwright_planning::tiling::Fewest;
 use flatwright_sheets::guide::ShoppingLine;
 
-use super::Planned;
+use super::{LevelWork, Planned};
 
 /// What is proved of each level's tiles, one line each.
 #[must_use]
@@ -39,6 +41,26 @@ fn fewest(count: Fewest, what: &str) -> String {
         (true, _) => format!("{found}: proved fewest"),
         (false, _) => format!("{found}: at least {} are needed", count.at_least),
     }
+}
+
+/// What stands free on each level, and which roofs lie on it; one line each, none where nothing does.
+#[must_use]
+pub fn fittings(planned: &Planned) -> Vec<String> {
+    let levels = planned.plan.levels.iter().zip(&planned.levels);
+    let line = |(level, work): (&Level, &LevelWork)| {
+        let fittings = work.build.fittings.iter().filter_map(|place| planned.plan.fittings.get(place.design));
+        let roofs = work.build.roofs.iter().filter_map(|place| planned.plan.roofs.get(place.design));
+        let mut counts: Vec<(String, usize)> = Vec::new();
+        for name in fittings.map(|design| design.name.clone()).chain(roofs.map(RoofDesign::name)) {
+            match counts.iter_mut().find(|(known, _)| *known == name) {
+                Some((_, count)) => *count += 1,
+                None => counts.push((name, 1)),
+            }
+        }
+        let counts: Vec<String> = counts.iter().map(|(name, count)| format!("{count} of {name}")).collect();
+        (!counts.is_empty()).then(|| format!("level \"{}\": {}", level.name, counts.join(", ")))
+    };
+    levels.filter_map(line).collect()
 }
 
 /// Where to lift, what is weak and what would help, what levels carry, a sentence or two each.

@@ -203,6 +203,7 @@ fn level(p: &Parameters, planned: &Planned, index: usize) -> Level {
         }
     }
     fittings::add(p, planned, index, height, &mut build);
+    fittings::add_roofs(p, planned, index, height, &mut build);
     Level { name: drawn.name.clone(), build }
 }
 
@@ -291,7 +292,7 @@ fn shown_level<'a, 's>(
     let (built, _) = proof.levels.get(level)?;
     let mut counts = Counts::default();
     let work = &planned.levels[level].build;
-    let (bodies, standing) = bodies.split_at(bodies.len().saturating_sub(fittings::bodies(&built.build)));
+    let (bodies, standing) = bodies.split_at(fittings::others(&built.build).min(bodies.len()));
     let shown = bodies.iter().map(|body| {
         let Some((spot, tile)) = counts.place(built, work, body.kind) else { return Shown::new(body, FACE, STOCK) };
         let pieces: Vec<&Piece> = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces).collect();
@@ -327,7 +328,8 @@ fn shown_level<'a, 's>(
         Shown { body, paint, cover, skins }
     });
     let shown: Vec<Shown<'a>> = shown.collect();
-    let standing = fittings::shown(set, planned, level, standing, &mut |piece: &'s Piece| print_of(prints, piece));
+    let mut print = |piece: &'s Piece| print_of(prints, piece);
+    let standing = fittings::shown(set, planned, (level, &built.build), standing, &mut print);
     Some(shown.into_iter().chain(standing).collect())
 }
 

@@ -12,6 +12,7 @@ use flatwright_geometry::pieces::tile::Tile;
 use flatwright_geometry::pieces::wall::Wall;
 
 use crate::build::{LevelBuild, TilePlace};
+use crate::fittings::roofs::RoofPlace;
 use crate::plan::{Design, Edge, ExtraPiece, Plan, Vertex};
 use crate::turns::Turn;
 
@@ -32,6 +33,8 @@ pub struct Needed {
     /// Index into the plan's fittings and into the parts of that one, for what belongs to one: the first
     /// of all that have this piece and this face.
     pub fitting: Option<(usize, usize)>,
+    /// Index into the plan's roofs, for roofs: the first of all that are equal in one face.
+    pub roof: Option<usize>,
     /// Where each goes, level by level. Extras have no place, so there may be fewer than `count`.
     pub places: Vec<Place>,
 }
@@ -68,6 +71,8 @@ pub enum Spot {
     BentWall(usize),
     /// Index into the level's fittings.
     Fitting(usize),
+    /// Index into the level's roofs.
+    Roof(usize),
 }
 
 /// Everything that the plan needs, each kind once.
@@ -141,6 +146,9 @@ pub fn pieces(plan: &Plan, builds: &[LevelBuild]) -> Vec<Needed> {
             let coupler = place.coupler.up_to_rotation();
             list.add(Piece::Coupler(coupler), coupler.shape(), None, None, put(Spot::Coupler(index)));
         }
+        for (index, place) in build.roofs.iter().enumerate() {
+            list.add_roof(plan, place, put(Spot::Roof(index)));
+        }
         for (index, place) in build.fittings.iter().enumerate() {
             let parts = plan.fittings.get(place.design).map_or(&[][..], |design| &design.body.parts);
             for (number, part) in parts.iter().enumerate() {
@@ -187,6 +195,7 @@ impl List {
                 surface,
                 design,
                 fitting: None,
+                roof: None,
                 places: Vec::new(),
             });
             self.0.len() - 1
@@ -209,7 +218,21 @@ impl List {
         }
         let fitting = Some((design, part));
         let (piece, name, places) = (piece.clone(), found.name.clone(), place.into_iter().collect());
-        self.0.push(Needed { piece, count: 1, name, surface: None, design: None, fitting, places });
+        self.0.push(Needed { piece, count: 1, name, surface: None, design: None, fitting, roof: None, places });
+    }
+
+    fn add_roof(&mut self, plan: &Plan, place: &RoofPlace, put: Option<Place>) {
+        let Some(design) = plan.roofs.get(place.design) else { return };
+        let piece = Piece::Roof(place.roof.clone());
+        let cover = |roof: usize| plan.roofs.get(roof).and_then(|roof| roof.face.as_ref().map(|face| &face.0));
+        let same = |n: &&mut Needed| n.piece == piece && n.roof.is_some_and(|roof| cover(roof) == cover(place.design));
+        if let Some(known) = self.0.iter_mut().find(same) {
+            known.count = known.count.saturating_add(1);
+            known.places.extend(put);
+            return;
+        }
+        let (name, roof, places) = (design.name(), Some(place.design), put.into_iter().collect());
+        self.0.push(Needed { piece, count: 1, name, surface: None, design: None, fitting: None, roof, places });
     }
 
     fn add(&mut self, piece: Piece, name: &str, surface: Option<usize>, design: Option<usize>, place: Option<Place>) {

@@ -39,11 +39,11 @@ impl Sizes {
 /// that are not drawn yet.
 ///
 /// What a fitting covers lies on floor all over, shares nothing with a wall, a post or another fitting,
-/// and what stands under floor of the level above is no higher than the room below that. `turned` is what
-/// turns have there, their walls [`Sizes::beside`] wider.
+/// and what stands under a roof or under floor of the level above is no higher than the room below that.
+/// `turned` is what turns have there, their walls [`Sizes::beside`] wider.
 #[must_use]
 pub fn check(plan: &Plan, level: &Level, build: &LevelBuild, turned: &turns::Ground, sizes: Sizes) -> Vec<PlanProblem> {
-    let ground = Ground { plan, level, turned, sizes };
+    let ground = Ground { build, plan, level, turned, sizes };
     let standing: Vec<Standing<'_>> =
         build.fittings.iter().filter_map(|place| Standing::new(plan, place, sizes.module)).collect();
     let fixed = ground.fixed(build);
@@ -88,6 +88,7 @@ impl<'a> Standing<'a> {
 }
 
 struct Ground<'a> {
+    build: &'a LevelBuild,
     plan: &'a Plan,
     level: &'a Level,
     turned: &'a turns::Ground,
@@ -194,8 +195,31 @@ impl Ground<'_> {
         Some(self.problem(fitting, message, "move one of the two with \"at\", turn it, or make it smaller"))
     }
 
+    /// What stands under a roof is not higher than the walls.
+    fn under_roof(&self, fitting: &Standing<'_>) -> Option<PlanProblem> {
+        let (height, room) = (fitting.design.body.height, self.sizes.height);
+        if height.get() <= room.get() + tolerance::FIT {
+            return None;
+        }
+        let roofed = |&(x, y): &(i64, i64)| {
+            let cell = usize::try_from(x).ok().zip(usize::try_from(y).ok());
+            cell.is_some_and(|cell| self.build.roofs.iter().any(|roof| roof.cells.contains(&cell)))
+        };
+        let (x, y) = self.cells(fitting).into_iter().find(roofed)?;
+        let message = format!(
+            "{} is {height} high, and a roof lies {room} above this floor at column {}, row {}",
+            fitting.design.called(),
+            x + 1,
+            y + 1
+        );
+        Some(self.problem(fitting, message, "make it lower, or let the roof leave out that part: \"over 0 0 3 2\""))
+    }
+
     /// What stands under a floor is not higher than the room there.
     fn ceiling(&self, fitting: &Standing<'_>) -> Option<PlanProblem> {
+        if let Some(problem) = self.under_roof(fitting) {
+            return Some(problem);
+        }
         let above = self.plan.above(self.level)?;
         // What leads up needs its own opening.
         if matches!(fitting.design.form, Form::Flight(_)) {

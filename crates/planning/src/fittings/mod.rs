@@ -13,6 +13,7 @@ use kurbo::Affine;
 use crate::plan::{Level, Plan};
 
 mod check;
+pub mod roofs;
 pub mod stairs;
 
 pub use check::{Sizes, check};

@@ -16,6 +16,8 @@ pub(super) enum Kind {
     Stair,
     HalfLanding,
     StairMarker,
+    /// Over a level; it has no letter.
+    Roof,
 }
 
 impl Kind {
@@ -33,7 +35,7 @@ impl Kind {
     }
 
     /// How to write one.
-    const fn help(self) -> &'static str {
+    pub const fn help(self) -> &'static str {
         match self {
             Self::Prop => "write the prop's name and its values, such as \"crate, width 20 mm, turned 30\"",
             Self::Pillar => {
@@ -46,6 +48,9 @@ impl Kind {
                 "write it like \"up east, run 1\", and \", wide 2\", \", steps 3\", \", climb lower\" or \", climb upper\" where you need them"
             }
             Self::HalfLanding => "write its modules to the east and to the south, such as \"1 x 2\"",
+            Self::Roof => {
+                "write it like \"hip\", \"gable, pitch 30 deg, overhang 4 mm, skirt outside\", \"lean-to\" or \"flat, over 0 0 3 2\""
+            }
             Self::StairMarker => "write it like \"down east, run 1\", and \", wide 2\" where it is wider than a module",
         }
     }
@@ -75,11 +80,10 @@ pub(super) fn read(
     errors: &mut Vec<TextError>,
 ) -> Option<Read> {
     let before = errors.len();
-    let mut value = Value { kind, line: line.number, column, text, parts: Vec::new(), errors };
-    value.split();
+    let mut value = Value::new(kind, line.number, column, text, errors);
     let turn = value.turn();
     let at = value.at();
-    let face = value.take("face").map(|said| (said.value, (said.at.line, said.at.column)));
+    let face = value.face();
     let (name, form, call, turn) = match kind {
         Kind::Prop => {
             let (name, spot) = value.head();
@@ -96,6 +100,8 @@ pub(super) fn read(
             (String::from("stair"), value.flight(), None, way)
         }
         Kind::HalfLanding => (String::from("half landing"), value.landing(), None, 0.0),
+        // It is read by itself.
+        Kind::Roof => return None,
         Kind::StairMarker => {
             let way = value.way("down");
             (String::from("stair marker"), value.marker(), None, way)
@@ -107,7 +113,7 @@ pub(super) fn read(
 }
 
 /// The parts between commas that are not used yet.
-struct Value<'a, 'e> {
+pub(super) struct Value<'a, 'e> {
     kind: Kind,
     line: usize,
     column: usize,
@@ -116,7 +122,22 @@ struct Value<'a, 'e> {
     errors: &'e mut Vec<TextError>,
 }
 
-impl<'a> Value<'a, '_> {
+impl<'a, 'e> Value<'a, 'e> {
+    pub fn new(kind: Kind, line: usize, column: usize, text: &'a str, errors: &'e mut Vec<TextError>) -> Self {
+        let mut value = Self { kind, line, column, text, parts: Vec::new(), errors };
+        value.split();
+        value
+    }
+
+    /// What covers it, and where that is written.
+    pub fn face(&mut self) -> Option<(String, (usize, usize))> {
+        self.take("face").map(|said| (said.value, (said.at.line, said.at.column)))
+    }
+
+    pub fn wrong_at(&mut self, Spot { line, column, length }: Spot, message: &str, help: &str) {
+        self.errors.push(TextError { line, column, length, message: message.into(), help: help.into() });
+    }
+
     fn split(&mut self) {
         self.parts = self.text.split(',').map(str::trim).collect();
         if self.parts.iter().any(|part| part.is_empty()) {
@@ -141,13 +162,13 @@ impl<'a> Value<'a, '_> {
     }
 
     /// The first part.
-    fn head(&mut self) -> (String, Spot) {
+    pub fn head(&mut self) -> (String, Spot) {
         let head = if self.parts.is_empty() { self.text } else { self.parts.remove(0) };
         (head.to_owned(), self.spot(head))
     }
 
     /// What is said by a part that begins with `key`, once.
-    fn take(&mut self, key: &str) -> Option<Said> {
+    pub fn take(&mut self, key: &str) -> Option<Said> {
         let of_key = |part: &&str| part.split_whitespace().next() == Some(key);
         let at = self.parts.iter().position(of_key)?;
         let part = self.parts.remove(at);
@@ -164,8 +185,7 @@ impl<'a> Value<'a, '_> {
     }
 
     fn said_wrong(&mut self, said: &Said, message: &str, help: &str) {
-        let Spot { line, column, length } = said.at;
-        self.errors.push(TextError { line, column, length, message: message.into(), help: help.into() });
+        self.wrong_at(said.at, message, help);
     }
 
     /// What is left, each with its key.
@@ -183,7 +203,7 @@ impl<'a> Value<'a, '_> {
     }
 
     /// What nobody asked for is told.
-    fn done(&mut self) {
+    pub fn done(&mut self) {
         for part in std::mem::take(&mut self.parts) {
             let word = part.split_whitespace().next();
             let stair = matches!(self.kind, Kind::Stair | Kind::HalfLanding | Kind::StairMarker);
@@ -229,7 +249,7 @@ impl<'a> Value<'a, '_> {
         None
     }
 
-    fn length(&mut self, key: &str) -> Option<Mm> {
+    pub fn length(&mut self, key: &str) -> Option<Mm> {
         let said = self.take(key)?;
         match said.value.parse::<Mm>() {
             Ok(length) if (0.0..=LONGEST_LENGTH).contains(&length.get()) => Some(length),

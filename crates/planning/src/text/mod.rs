@@ -32,6 +32,14 @@
 //! way, and leads `run` modules on; one wider than a module reaches to the south of that cell, or to its
 //! east. The letter of a half landing stands in its north-west cell.
 //!
+//! A `roof LEVEL` statement lays a roof over the topmost level, or over a part of it, columns and rows
+//! counted from 0:
+//!
+//! ```text
+//! roof      = ( "hip" | "gable" | "lean-to" | "flat" ) { "," ( "pitch" NUMBER "deg" | "overhang" LENGTH |
+//!             "skirt" ( "inside" | "outside" ) | "over" COLUMN ROW COLUMNS ROWS ) } face
+//! ```
+//!
 //! `turned` is counterclockwise as seen from above, `at` in parts of a module from the cell's north-west
 //! corner.
 //!
@@ -63,6 +71,7 @@
 mod design;
 mod drawing;
 mod fitting;
+mod roof;
 mod statements;
 mod turn;
 

@@ -1,15 +1,18 @@
 //! The statements around the drawings.
 
+mod standing;
+
 use flatwright_geometry::pieces::tile::{LONGEST_SIDE as LONGEST_TILE, Reliefs};
 
 use super::{
     Call, FittingCall, LONGEST_SIDE, Line, MOST_CELLS, MOST_ERRORS, MOST_LEVELS, PlanText, Spot, TextError, design,
     drawing, fitting, turn,
 };
-use crate::fittings::{FittingDesign, MOST_DESIGNS, MOST_FITTINGS};
+use crate::fittings::roofs::RoofDesign;
+use crate::fittings::{FittingDesign, MOST_FITTINGS};
 use crate::plan::{Design, Extra, ExtraPiece, Level, OffFloor, Plan, Surface};
 
-const KEYS: [&str; 18] = [
+const KEYS: [&str; 19] = [
     "title",
     "set",
     "tiles",
@@ -26,6 +29,7 @@ const KEYS: [&str; 18] = [
     "stair X",
     "half-landing X",
     "stair-marker X",
+    "roof LEVEL",
     "extra",
     "offset LEVEL",
 ];
@@ -51,6 +55,8 @@ pub(super) struct Reader {
     fitting_spots: Vec<Spot>,
     /// Free-standing walls with the design of a wall's letter: index into the fittings, the letter.
     walls_of_fittings: Vec<(usize, char, Spot)>,
+    /// By the names of their levels.
+    roofs: Vec<(String, RoofDesign)>,
     extras: Vec<Extra>,
     /// By the level's name: columns and rows, and what to say where they do not fit.
     offsets: Vec<(String, (usize, usize), TextError)>,
@@ -136,6 +142,7 @@ impl Reader {
             ["wall", letter] => self.wall(line, letter, &value),
             ["turn", letter] => self.turn(line, letter, &value),
             [key, letter] if fitting::Kind::of_key(key).is_some() => self.fitting(line, key, letter, &value),
+            ["roof", name @ ..] if !name.is_empty() => self.roof(line, &name.join(" "), &value),
             ["extra"] => self.extra(&value),
             ["offset", name @ ..] if !name.is_empty() => self.offset(line, &name.join(" "), &value),
             _ => {
@@ -186,6 +193,7 @@ impl Reader {
             self.errors.push(nowhere(&message, "draw some levels in a plan of their own"));
         }
         let levels = self.moved(levels);
+        let roofs = self.over_levels(&levels);
         let cells: usize = levels.iter().map(|level: &Level| level.cells.len()).sum();
         if cells > MOST_CELLS {
             let message = format!("the drawings have {cells} cells together; a plan has at most {MOST_CELLS}");
@@ -217,6 +225,7 @@ impl Reader {
             caps: self.caps.unwrap_or_default(),
             extras: self.extras,
             fittings: self.fittings,
+            roofs,
             levels,
         };
         let (fitting_calls, fitting_spots) = (self.fitting_calls, self.fitting_spots);
@@ -401,54 +410,6 @@ impl Reader {
             Ok(said) => self.turns.push((said, both)),
             Err(error) => self.errors.push(error),
         }
-    }
-
-    fn fitting(&mut self, line: &Line, key: &str, word: &str, value: &Value<'_>) {
-        let (Some(kind), Some(letter)) = (fitting::Kind::of_key(key), self.letter(line, word)) else { return };
-        if self.fittings.iter().any(|fitting| fitting.letter == letter) {
-            let message = format!("fitting '{letter}' is already defined");
-            self.errors.push(line.error(1, line.chars.len(), &message, "use another letter"));
-            return;
-        }
-        if self.fittings.len() >= MOST_DESIGNS {
-            let message = format!("there are more than {MOST_DESIGNS} letters of fittings");
-            self.errors.push(line.error(1, line.chars.len(), &message, "use the same letter for equal ones"));
-            return;
-        }
-        let at = (value.column, value.text.as_str());
-        let Some(read) = fitting::read(kind, letter, line, at, &mut self.errors) else { return };
-        let design = self.fittings.len();
-        match read.call {
-            Some(fitting::Called::Named(call)) => self.fitting_calls.push(FittingCall { design, ..call }),
-            Some(fitting::Called::Wall(letter, spot)) => self.walls_of_fittings.push((design, letter, spot)),
-            None => {}
-        }
-        self.fittings.push(read.design);
-        let length = value.text.chars().count();
-        self.fitting_spots.push(Spot { line: line.number, column: value.column, length });
-    }
-
-    /// Free-standing walls that take the design of a wall's letter: wherever that is defined.
-    fn designs_of_walls(&mut self) {
-        for (design, letter, spot) in std::mem::take(&mut self.walls_of_fittings) {
-            // Calls count from the plain wall, which stands before all designs.
-            let known = self.designs.iter().position(|design| design.letter == Some(letter)).map(|index| index + 1);
-            let call = known.and_then(|known| self.calls.iter().find(|call| call.design == known));
-            match (known, call) {
-                (None, _) => {
-                    let message = format!("no wall design has the letter '{letter}'");
-                    let help = format!("add a line \"wall {letter}: ...\", or write the design here");
-                    let Spot { line, column, length } = spot;
-                    self.errors.push(TextError { line, column, length, message, help });
-                }
-                (Some(_), None) => {}
-                (Some(_), Some(Call { name, values, .. })) => {
-                    let call = FittingCall { design, name: name.clone(), values: values.clone() };
-                    self.fitting_calls.push(call);
-                }
-            }
-        }
-        self.fitting_calls.sort_by_key(|call| call.design);
     }
 
     fn extra(&mut self, value: &Value<'_>) {

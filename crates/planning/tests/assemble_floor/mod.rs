@@ -29,6 +29,7 @@ pub fn plan(tiles: &[(u32, u32)], reliefs: Reliefs, levels: Vec<Level>) -> Plan 
         caps: false,
         extras: Vec::new(),
         fittings: Vec::new(),
+        roofs: Vec::new(),
         levels,
     }
 }

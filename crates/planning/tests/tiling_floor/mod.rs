@@ -32,6 +32,7 @@ pub fn open(width: usize, height: usize, tiles: &[(u32, u32)]) -> Floor {
         caps: false,
         extras: Vec::new(),
         fittings: Vec::new(),
+        roofs: Vec::new(),
         levels: Vec::new(),
     };
     Floor { plan, level, posts: Vec::new(), on_hand: OnHand::new() }

@@ -3,7 +3,9 @@
 use flatwright_geometry::units::Mm;
 use kurbo::{Affine, Point, Rect, Shape as _, Vec2};
 
-use super::{EdgeView, LevelView, PlanItem, Show, State, TileView, WallView, bends, fitting, labels, symbols};
+use super::{
+    EdgeView, FittingKind, LevelView, PlanItem, Show, State, TileView, WallView, bends, fitting, labels, symbols,
+};
 use crate::page::{Colour, Mark, Pen};
 
 /// Room around the lattice for posts, plates and labels, in squares.
@@ -42,7 +44,9 @@ pub(crate) fn level(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
         marks.extend(symbols::biscuit(from.midpoint(to), edge.down, s, state));
     }
     for (i, state) in stated(level.fittings.len(), PlanItem::Fitting) {
-        marks.extend(fitting::draw(&level.fittings[i], s, state));
+        if level.fittings[i].kind != FittingKind::Roof {
+            marks.extend(fitting::draw(&level.fittings[i], s, state));
+        }
     }
     for (i, state) in stated(level.walls.len(), PlanItem::Wall) {
         let wall = &level.walls[i];
@@ -56,6 +60,12 @@ pub(crate) fn level(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
     for (i, state) in stated(level.posts.len(), PlanItem::Post) {
         let post = &level.posts[i];
         marks.extend(symbols::post(lattice_point(post.x, post.y, s), post.arms, post.plate, s, state));
+    }
+    // What lies over all of it.
+    for (i, state) in stated(level.fittings.len(), PlanItem::Fitting) {
+        if level.fittings[i].kind == FittingKind::Roof {
+            marks.extend(fitting::draw(&level.fittings[i], s, state));
+        }
     }
     marks.extend(labels::of(level, show, s));
     marks

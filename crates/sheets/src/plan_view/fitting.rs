@@ -38,10 +38,14 @@ pub enum FittingKind {
     Landing,
     /// A marker where a stair leads down.
     Marker,
+    /// A roof over what is drawn.
+    Roof,
 }
 
 const CARD: Colour = Colour(0xFB, 0xF3, 0xDE);
 const INK: Colour = Colour(0x4A, 0x40, 0x2C);
+/// Over walls and floors alike.
+const ROOF: Colour = Colour(0x8A, 0x2B, 0x1E);
 const FADED: Colour = Colour(0xBF, 0xC5, 0xCA);
 
 impl FittingView {
@@ -55,6 +59,13 @@ impl FittingView {
     pub(super) fn bounds(&self, s: f64) -> Rect {
         let rect = |point: (f64, f64)| Rect::from_points(at(point, s), at(point, s));
         self.points().map(rect).reduce(|one, other| one.union(other)).unwrap_or_default()
+    }
+
+    /// The ends of all its lines in a drawing with squares of side `s`.
+    pub(super) fn strokes(&self, s: f64) -> Vec<(Point, Point)> {
+        let sides =
+            self.outline.iter().flat_map(|ring| (0..ring.len()).map(move |i| (ring[i], ring[(i + 1) % ring.len()])));
+        sides.chain(self.lines.iter().copied()).map(|(from, to)| (at(from, s), at(to, s))).collect()
     }
 
     /// By how much its name stands off its middle, in squares: off the arrow or the wall along it. `None`
@@ -97,6 +108,12 @@ pub(super) fn draw(fitting: &FittingView, s: f64, state: State) -> Vec<Mark> {
         let (from, to) = (at(*from, s), at(*to, s));
         segment(&mut lines, from.into(), to.into());
     }
+    if fitting.kind == FittingKind::Roof {
+        let dash = Mm::new(0.07 * s);
+        let ink = if state == State::Plain { ROOF } else { ink };
+        let line = Pen { dashes: vec![dash, dash], ..pen(0.02 * s, ink) };
+        return vec![stroke(outline, line.clone()), stroke(lines, line)];
+    }
     let edge = pen(if state == State::New { 0.035 * s } else { 0.018 * s }, ink);
     let mut marks = vec![fill(outline.clone(), ground)];
     match fitting.kind {
@@ -113,7 +130,7 @@ pub(super) fn draw(fitting: &FittingView, s: f64, state: State) -> Vec<Mark> {
             marks.push(fill(outline.clone(), if state == State::Plain { darker(CARD, 0.25) } else { ground }));
             marks.push(stroke(outline, edge));
         }
-        FittingKind::Prop | FittingKind::Flight | FittingKind::Landing => {
+        FittingKind::Prop | FittingKind::Flight | FittingKind::Landing | FittingKind::Roof => {
             if !lines.is_empty() {
                 marks.push(stroke(lines, pen(0.012 * s, ink)));
             }
@@ -144,13 +161,14 @@ fn arrow(from: Point, to: Point, s: f64, ink: Colour) -> Vec<Mark> {
 /// Names and samples of the kinds that there are, each `wide` mm wide, its left middle at the origin.
 pub(super) fn legend(has: &dyn Fn(FittingKind) -> bool, wide: f64) -> Vec<(&'static str, Vec<Mark>)> {
     const SIDE: f64 = 10.0;
-    const KINDS: [(FittingKind, &str); 6] = [
+    const KINDS: [(FittingKind, &str); 7] = [
         (FittingKind::Prop, "prop"),
         (FittingKind::Pillar, "pillar"),
         (FittingKind::FreeWall, "free-standing wall"),
         (FittingKind::Flight, "stair, the arrow points up"),
         (FittingKind::Landing, "half landing"),
         (FittingKind::Marker, "stair that leads down"),
+        (FittingKind::Roof, "roof above"),
     ];
     let rectangle = |x: f64, y: f64| vec![vec![(-x, -y), (x, -y), (x, y), (-x, y)]];
     let sample = |kind: FittingKind| {
@@ -164,6 +182,7 @@ pub(super) fn legend(has: &dyn Fn(FittingKind) -> bool, wide: f64) -> Vec<(&'sta
         };
         let lines = match kind {
             FittingKind::FreeWall => vec![((-0.38, 0.0), (0.38, 0.0))],
+            FittingKind::Roof => vec![((-0.2, 0.0), (0.2, 0.0))],
             _ if stair => (-2..=2).map(|i| f64::from(i) * 0.133).map(|x| ((x, -0.2), (x, 0.2))).collect(),
             _ => Vec::new(),
         };

@@ -7,7 +7,7 @@ use kurbo::{BezPath, Point, Rect, Shape as _, Vec2};
 
 use super::drawing::{OVERHANG, lattice_point, swings_back, tile_rect, wall_motion};
 use super::symbols::{DOOR, PLATE_HALF, POST_HALF, TIE_HALF, WALL_HALF, tile_fill};
-use super::{FittingView, LevelView, PlanItem, ShapeView, Show, State, WallKind, WallView, bends};
+use super::{FittingKind, FittingView, LevelView, PlanItem, ShapeView, Show, State, WallKind, WallView, bends};
 use crate::furniture::text_box;
 use crate::furniture::{marks::Face, style};
 use crate::lines::readable_on;
@@ -31,6 +31,7 @@ pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
     };
     let mut names = Names::new(level, show, s);
     names.fittings(&named);
+    let roofed = level.fittings.iter().any(|fitting| fitting.kind == FittingKind::Roof);
     for (_, wall) in level.walls.iter().enumerate().filter(|(i, _)| named(PlanItem::Wall(*i))) {
         names.wall(wall);
     }
@@ -52,7 +53,11 @@ pub(crate) fn of(level: &LevelView, show: &Show, s: f64) -> Vec<Mark> {
         let corners = [(h, v), (-h, v), (h, -v), (-h, -v)];
         let lying = corners.map(|(x, y)| (at + Vec2::new(x * long, y * short), false));
         let upright = corners.map(|(x, y)| (at + Vec2::new(x * short, y * long), true));
-        let spots = [lying, upright].concat();
+        let mut spots = [lying, upright].concat();
+        if roofed {
+            // Beyond the eaves, which keep off the names of walls.
+            spots.extend(corners.map(|(x, y)| (at + Vec2::new(x * (0.31 * s + half), y * short), false)));
+        }
         if 2.0 * half <= 0.6 * s {
             names.put(&post.label, em, &spots);
         }
@@ -128,6 +133,12 @@ impl<'a> Names<'a> {
         let mut beside: Vec<(&FittingView, Rect)> = Vec::new();
         for (i, fitting) in level.fittings.iter().enumerate() {
             let bounds = fitting.bounds(self.s);
+            if fitting.kind == FittingKind::Roof {
+                if named(PlanItem::Fitting(i)) {
+                    beside.push((fitting, bounds));
+                }
+                continue;
+            }
             let width = Face::bold(em).width(&fitting.label);
             let middle = bounds.center();
             // All of it on the fitting, off the arrow or the wall along that.
@@ -152,7 +163,8 @@ impl<'a> Names<'a> {
             }
         }
         for (i, fitting) in level.fittings.iter().enumerate() {
-            if self.show.state(PlanItem::Fitting(i)) != State::Later {
+            // A roof lies over all names.
+            if self.show.state(PlanItem::Fitting(i)) != State::Later && fitting.kind != FittingKind::Roof {
                 self.taken.add(fitting.bounds(self.s));
             }
         }
@@ -303,7 +315,7 @@ fn em(squares: f64, s: f64) -> Mm {
     Mm::new((squares * s).clamp(LEAST, LARGEST))
 }
 
-/// What is drawn and must stay seen: walls, doors' swings, posts, ties.
+/// What is drawn and must stay seen: walls, doors' swings, posts, ties, the lines of roofs.
 fn obstacles(level: &LevelView, show: &Show, s: f64) -> Vec<Rect> {
     let drawn = |item: PlanItem| show.state(item) != State::Later;
     let mut taken = Vec::new();
@@ -329,6 +341,14 @@ fn obstacles(level: &LevelView, show: &Show, s: f64) -> Vec<Rect> {
         let (length, width) = (2.0 * TIE_HALF.0 * s, 2.0 * TIE_HALF.1 * s);
         let size = if edge.down { (length, width) } else { (width, length) };
         taken.push(Rect::from_center_size(from.midpoint(to), size));
+    }
+    let roofs = level.fittings.iter().enumerate().filter(|(_, fitting)| fitting.kind == FittingKind::Roof);
+    for (_, roof) in roofs.filter(|(i, _)| drawn(PlanItem::Fitting(*i))) {
+        for (from, to) in roof.strokes(s) {
+            let steps = (from.distance(to) / (0.06 * s)).ceil().max(1.0);
+            let along = (0..=steps as usize).map(|step| from.lerp(to, step as f64 / steps));
+            taken.extend(along.map(|at| Rect::from_center_size(at, (0.05 * s, 0.05 * s))));
+        }
     }
     taken
 }

@@ -219,13 +219,10 @@ impl Lifts {
             | PieceKind::Grating
             | PieceKind::GratingBoard
             | PieceKind::WallBase
-            | PieceKind::Roof
-            | PieceKind::RoofSkirt
             | PieceKind::BentWall
             | PieceKind::BentCore
-            | PieceKind::BentFacing
-            | PieceKind::RidgeCap
-            | PieceKind::HipCap => 3.2,
+            | PieceKind::BentFacing => 3.2,
+            PieceKind::Roof | PieceKind::RoofSkirt | PieceKind::RidgeCap | PieceKind::HipCap => 5.2,
             PieceKind::Biscuit | PieceKind::CornerPocket | PieceKind::BendPocket => -1.9,
             PieceKind::Gauge => 0.0,
             PieceKind::SleevePlug => 0.8,

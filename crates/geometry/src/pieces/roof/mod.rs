@@ -39,7 +39,9 @@ pub enum Form {
 }
 
 impl Form {
-    const fn name(self) -> &'static str {
+    /// Its word.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
         match self {
             Self::Hip => "hip",
             Self::Gable => "gable",
@@ -292,6 +294,31 @@ impl Roof {
             }
         }
         Ok(patterns)
+    }
+
+    /// Its ridges, hips and valleys as a drawing shows them, in modules; none for a flat one.
+    #[must_use]
+    pub fn lines(&self) -> Vec<(Point, Point)> {
+        if matches!(self.form, Form::Flat | Form::LeanTo) || self.check().is_err() {
+            return Vec::new();
+        }
+        let plan: Vec<Point> = self.plan.iter().map(|(x, y)| Point::new(f64::from(*x), f64::from(*y))).collect();
+        let Some(mut found) = skeleton(&plan) else { return Vec::new() };
+        if self.form == Form::Gable {
+            stand_gables(&mut found, plan.len());
+        }
+        let mut lines: Vec<(usize, usize)> = Vec::new();
+        for face in &found.faces {
+            for (i, from) in face.iter().enumerate() {
+                let to = face[(i + 1) % face.len()];
+                // Each is a side of two faces; eaves are one of one.
+                let (low, high) = (to.min(*from), to.max(*from));
+                if found.nodes[high].time > crate::tolerance::SNAP && !lines.contains(&(low, high)) {
+                    lines.push((low, high));
+                }
+            }
+        }
+        lines.into_iter().map(|(from, to)| (found.nodes[from].at, found.nodes[to].at)).collect()
     }
 }
 
