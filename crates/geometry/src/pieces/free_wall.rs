@@ -95,15 +95,19 @@ impl FreeWall {
     fn net(&self, p: &Parameters, length: f64, cut: &Cut) -> Result<Pattern, PieceError> {
         let bend = mm(p.fold_allowance(Angle::HALF, p.card));
         let quarter = mm(p.fold_allowance(Angle::QUARTER, p.card));
-        // Between the inner corners of its two folds: the foot's is a caliper above the plate, on the
-        // printed side, the upper one's a caliper below the top.
-        let height = mm(p.wall_height);
+        // It stands on its plate, and its top is as high as that of other walls. Between the inner corners
+        // of its two folds: the foot's is a caliper above the plate, on the printed side, the upper one's a
+        // caliper below the top.
+        let height = mm(p.wall_height) - mm(p.board);
         let fold = snapped(height - 2.0 * mm(p.card) + (bend + quarter) / 2.0);
         let back = Affine::new([1.0, 0.0, 0.0, -1.0, 0.0, 2.0 * fold]);
         let body = rect(0.0, 0.0, length, fold);
+        // Openings are measured from the floor.
+        let lowered = Affine::translate((0.0, -mm(p.board)));
+        let through: Vec<region::Region> = cut.through.iter().map(|hole| hole.moved(lowered)).collect();
         let flipped = |regions: &[region::Region]| regions.iter().map(|r| r.moved(back)).collect::<Vec<_>>();
         // Openings down to the floor leave the feet in two, each below its own part of the wall.
-        let feet: Vec<(f64, f64)> = feet(&region::difference(&body, &cut.through));
+        let feet: Vec<(f64, f64)> = feet(&region::difference(&body, &through));
         if feet.is_empty() || feet.iter().any(|(from, to)| to - from < LEAST) {
             return Err(PieceError::NoRoom {
                 what: format!("a free-standing wall keeps at least {LEAST} mm of foot beside its opening"),
@@ -112,8 +116,8 @@ impl FreeWall {
             });
         }
         let mut draft = Draft::new(PieceKind::FreeWall, Stock::Card, self.detail());
-        let front = draft.panel("front", &body, &cut.through)?;
-        let rear = draft.panel("back", &flipped(&body), &flipped(&cut.through))?;
+        let front = draft.panel("front", &body, &through)?;
+        let rear = draft.panel("back", &flipped(&body), &flipped(&through))?;
         for (from, to) in top_edges(&draft.net.panels[front].region, fold) {
             draft.hinge(front, rear, Line::new((from, fold), (to, fold)), Fold::Mountain, Angle::HALF);
         }
@@ -133,7 +137,7 @@ impl FreeWall {
                 draft.label(motion.transform_rect_bbox(spot), false);
             }
         }
-        let plane = Affine::translate((-(mm(p.post_side()) + mm(p.play)) / 2.0, 0.0));
+        let plane = lowered * Affine::translate((-(mm(p.post_side()) + mm(p.play)) / 2.0, 0.0));
         draft.planes.push(Plane { window: Rect::new(-1e5, -1e5, 1e5, fold), motion: plane });
         draft.planes.push(Plane { window: Rect::new(-1e5, fold, 1e5, 1e5), motion: back * plane });
         draft.finish()
