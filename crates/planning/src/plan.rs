@@ -261,6 +261,14 @@ impl Level {
         if x < self.width && y < self.height { self.cells[y * self.width + x] } else { None }
     }
 
+    /// Whether floor lies at a place, columns and rows from the north-west corner; near a bend that is not
+    /// said of all that does.
+    #[must_use]
+    pub fn surely_has_floor(&self, x: f64, y: f64) -> bool {
+        let cell = x >= 0.0 && y >= 0.0 && self.cell(x.floor() as usize, y.floor() as usize).is_some();
+        cell || self.turns.iter().any(|turn| turn.surely_has_floor(x, y))
+    }
+
     /// Whether a tile lies in cell (x, y), or in some part of it: that of a turn.
     #[must_use]
     pub fn may_have_floor(&self, x: usize, y: usize) -> bool {

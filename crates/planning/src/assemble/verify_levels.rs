@@ -44,7 +44,6 @@ pub fn verify_levels(plan: &Plan, builds: &[LevelBuild], walls: bool) -> Vec<(us
 
 /// Points along a flight's middle line, and one beyond its top, against the cells of the level above.
 fn stairs(plan: &Plan, build: &LevelBuild, above: &Level) -> Vec<Fault> {
-    let cell = |(x, y): (f64, f64)| (x >= 0.0 && y >= 0.0).then(|| (x.floor() as usize, y.floor() as usize));
     let mut faults = Vec::new();
     for place in &build.fittings {
         let Some(design) = plan.fittings.get(place.design) else { continue };
@@ -60,13 +59,17 @@ fn stairs(plan: &Plan, build: &LevelBuild, above: &Level) -> Vec<Fault> {
         let off = if flight.wide.is_multiple_of(2) { 0.25 } else { 0.0 };
         let seen = |along: f64| {
             let (x, y) = at(along);
-            cell((x + off * south.abs(), y + off * east.abs()))
+            (x + off * south.abs(), y + off * east.abs())
         };
-        let over = |along: f64| seen(along).is_some_and(|(x, y)| above.may_have_floor(x, y));
+        let over = |along: f64| {
+            let (x, y) = seen(along);
+            x >= 0.0 && y >= 0.0 && above.may_have_floor(x.floor() as usize, y.floor() as usize)
+        };
         if (0..4 * flight.run).any(|step| over(f64::from(step) / 4.0 + 0.125 - half)) {
             tell("floor is over it");
         }
-        if !seen(half + 0.25).is_some_and(|(x, y)| above.cell(x, y).is_some()) {
+        let (x, y) = seen(half + 0.25);
+        if !above.surely_has_floor(x, y) {
             tell("no floor is beyond its top");
         }
     }

@@ -242,7 +242,7 @@ impl Ground<'_> {
     }
 }
 
-pub(super) fn has_floor(level: &Level, (x, y): (i64, i64)) -> bool {
+fn has_floor(level: &Level, (x, y): (i64, i64)) -> bool {
     let (Ok(x), Ok(y)) = (usize::try_from(x), usize::try_from(y)) else { return false };
     level.cell(x, y).is_some()
 }

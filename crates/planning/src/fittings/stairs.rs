@@ -2,7 +2,7 @@
 
 use flatwright_geometry::pieces::stair::{Climb, Flight};
 
-use super::check::{has_floor, may_have_floor};
+use super::check::may_have_floor;
 use super::{FittingDesign, FittingPlace, Form};
 use crate::build::LevelBuild;
 use crate::plan::{Edge, Level, Plan, Vertex};
@@ -232,4 +232,9 @@ impl Told<'_> {
         let what = format!("a wall of level \"{name}\" is across its {end}, before column {}, row {}", x + 1, y + 1);
         self.plainly(&what, "leave that wall out: a door has no room there either");
     }
+}
+
+/// Whether one can stand in the middle of a cell.
+fn has_floor(level: &Level, (x, y): Cell) -> bool {
+    level.surely_has_floor(x as f64 + 0.5, y as f64 + 0.5)
 }

@@ -28,9 +28,9 @@ impl Ground {
         let there =
             |turn: &Turn| Affine::translate((turn.at.x as f64 * m, -(turn.at.y as f64) * m)) * quarter(turn.turns);
         let floor = build.turn_tiles.iter().filter_map(|place| {
-            let parts = place.tile.finished(p).ok()?;
-            let motion = there(level.turns.get(place.turn)?);
-            Some(parts.into_iter().map(move |part| part.moved(motion)))
+            // The top of its wrap: that covers the notches.
+            let top = place.tile.wrap(p).ok()?.net.panels.into_iter().next()?.region;
+            Some(top.moved(there(level.turns.get(place.turn)?)))
         });
         let half = p.wall_thickness().get() / 2.0 + beyond;
         let walls = build.bent_walls.iter().filter_map(|place| {
@@ -39,6 +39,6 @@ impl Ground {
             let band = Contour::new(place.bend.beside(p, half).into_iter().chain(back)).ok()?;
             Some(Region::from(band).moved(there(level.turns.get(place.turn)?)))
         });
-        Self { floor: floor.flatten().collect(), walls: walls.collect() }
+        Self { floor: floor.collect(), walls: walls.collect() }
     }
 }

@@ -9,7 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use flatwright_geometry::parameters::Parameters;
-use flatwright_geometry::pieces::bend::{Bend, TurnPart, TurnTile};
+use flatwright_geometry::pieces::bend::{Bend, BendForm, TurnPart, TurnTile};
 use flatwright_geometry::pieces::bend_pocket::{BendPocket, PocketPlace};
 
 use crate::build::{BentWallPlace, TurnTilePlace};
@@ -114,6 +114,33 @@ impl Turn {
     pub fn covers(&self, x: usize, y: usize) -> bool {
         let ((left, top), reach) = (self.cell(), self.bend.reach as usize);
         (left..left + reach).contains(&x) && (top..top + reach).contains(&y)
+    }
+
+    /// Whether its fan or its ring lies at a place, columns and rows from the level's north-west corner;
+    /// where its bend is near, that is not said of all that do.
+    #[must_use]
+    pub fn surely_has_floor(&self, x: f64, y: f64) -> bool {
+        let (east, south) = (x - self.at.x as f64, y - self.at.y as f64);
+        let (u, v) = match self.turns % 4 {
+            0 => (east, -south),
+            1 => (-south, -east),
+            2 => (-east, south),
+            _ => (south, east),
+        };
+        // Bends run further from their corner than these lines, but no more than a fifth of a module: the
+        // straight pieces at their ends are shorter than that.
+        let within = |reach: u32, off: f64| {
+            let reach = f64::from(reach) + off;
+            match self.bend.form {
+                BendForm::Round => u.hypot(v) < reach,
+                BendForm::Diagonal => u + v < reach,
+            }
+        };
+        let parts = (self.fan.is_some(), self.inner.is_some() && self.ring.is_some());
+        u > 0.0
+            && v > 0.0
+            && (parts.0 && within(self.inner.unwrap_or(self.bend.reach), 0.0)
+                || parts.1 && within(self.bend.reach, 0.0) && !within(self.inner.unwrap_or(0), 0.2))
     }
 
     /// Whether a vertex lies in its block or on the edge of it.
