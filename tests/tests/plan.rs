@@ -231,7 +231,7 @@ fn every_level_is_packed_apart() {
     assert!(carried.spare > 0.0 && carried.on_post < carried.weight && carried.buckles > carried.on_post);
     // With tiles, a high post and a coupler on hand.
     let stock = r#"{ "tiles": [{ "size": [1, 2], "surface": "pump planks", "count": 1 }, { "size": [2, 2], "surface": "lamp flags" }],
-        "posts": [{ "arms": "NE", "feet": ["NE"], "under": true, "count": 2 }], "couplers": [{ "arms": "NE", "count": 5 }],
+        "posts": [{ "arms": "NE", "feet": ["NE"], "under": true, "count": 2 }], "couplers": [{ "arms": "NS", "count": 5 }],
         "biscuits": 3 }"#;
     let fewer = list(&load("tide-tower.plan", Some(stock)));
     check(&fewer);
