@@ -16,12 +16,13 @@ use flatwright_geometry::pieces::coupler;
 use flatwright_geometry::pieces::post::{Arms, Post, Stand};
 use flatwright_geometry::units::plain;
 
+use super::standing;
 use crate::build::{BentWallPlace, LevelBuild, TilePlace, TurnTilePlace, WallPlace};
 use crate::levels::{Ground, vertices, walls_carry};
 use crate::plan::{Plan, Vertex};
 
 /// Density of card and paper, g/cm3: 0.7 to 1.0 are usual (from memory); the heavier counts.
-const CARD: f64 = 1.0;
+pub(super) const CARD: f64 = 1.0;
 /// Density of foam board with its liners, g/cm3 (common practice: about 700 g/m2 at 5 mm).
 const FOAM_BOARD: f64 = 0.15;
 /// Density of greyboard, g/cm3 (common practice).
@@ -117,25 +118,26 @@ fn mass(grams: f64) -> String {
 pub fn loads(plan: &Plan, builds: &[LevelBuild], p: &Parameters) -> Vec<Option<Load>> {
     let mut loads: Vec<Option<Load>> = vec![None; builds.len()];
     // What each post of the level in hand carries, and all that is above it.
-    let mut on_posts = vec![0.0; builds.last().map_or(0, |build| build.posts.len())];
-    let mut weight = 0.0;
+    let mut on_posts = builds.last().map_or_else(Vec::new, |build| standing::roofs(build, p));
+    let mut weight = on_posts.iter().sum::<f64>();
     for upper in (1..builds.len()).rev() {
         let (build, below) = (&builds[upper], &builds[upper - 1]);
         let ground = Ground::new(plan, build, &plan.levels[upper - 1], walls_carry(p));
         let mut on = Below::new(below);
         let ties = build.biscuits.len() as f64 * biscuit(p) + build.pockets.len() as f64 * pocket(p);
         let ties = ties / (build.slabs().max(1) as f64);
-        for tile in &build.tiles {
-            let grams = self::tile(p, tile) + ties;
+        let standing = standing::on_slabs(plan, &plan.levels[upper], build, p);
+        for (tile, standing) in build.tiles.iter().zip(&standing) {
+            let grams = self::tile(p, tile) + ties + standing;
             let corners = crate::levels::corners(tile).into_iter().zip(ground.rests(tile));
             let resting: Vec<Vertex> = corners.filter(|(_, rests)| *rests).map(|(at, _)| at).collect();
             resting.iter().for_each(|at| on.vertex(*at, grams / resting.len() as f64));
             weight += grams;
         }
         let turn = |index: usize| plan.levels.get(upper).and_then(|level| level.turns.get(index));
-        for place in &build.turn_tiles {
+        for (place, standing) in build.turn_tiles.iter().zip(&standing[build.tiles.len()..]) {
             let Some(turn) = turn(place.turn) else { continue };
-            let grams = turn_tile(p, place) + ties;
+            let grams = turn_tile(p, place) + ties + standing;
             let corners = turn.corners(place.tile);
             corners.iter().for_each(|(at, _)| on.vertex(*at, grams / corners.len() as f64));
             weight += grams;
@@ -224,11 +226,11 @@ pub fn crippling(p: &Parameters, post: Post) -> f64 {
 }
 
 /// Grams of so many mm3.
-fn grams(volume: f64, density: f64) -> f64 {
+pub(super) fn grams(volume: f64, density: f64) -> f64 {
     volume * density / 1000.0
 }
 
-fn board(p: &Parameters) -> (f64, f64) {
+pub(super) fn board(p: &Parameters) -> (f64, f64) {
     if p.board.get() < FOAM_FROM { (GREYBOARD, GREYBOARD_MODULUS) } else { (FOAM_BOARD, FOAM_MODULUS) }
 }
 

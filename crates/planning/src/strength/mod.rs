@@ -8,6 +8,7 @@ mod advice;
 pub mod capacity;
 mod cut;
 mod loads;
+mod standing;
 mod ties;
 
 pub use advice::{Advice, advise, lift_off, tile_name};

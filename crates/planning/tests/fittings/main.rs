@@ -21,6 +21,7 @@ use proptest::prelude::*;
 
 #[path = "../assemble_floor/mod.rs"]
 mod assemble_floor;
+mod loads;
 mod roofs;
 mod stairs;
 mod turns;
