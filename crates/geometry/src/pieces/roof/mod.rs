@@ -122,14 +122,16 @@ impl Roof {
             false => (mm(p.post_side()) / 2.0, 0.0),
         };
         let (play, card) = (mm(p.play), mm(p.card));
-        // The skirt's outside: a play off the posts, or its own card and a play round them.
+        // The skirt's outside: a play off the posts, or its own card, the flaps inside it and a play round
+        // them.
+        let round = half + play + 2.0 * card;
         let skirt = match self.skirt {
             Skirt::Inside => self.outline(p, -half - play)?,
-            Skirt::Outside => self.outline(p, half + play + card)?,
+            Skirt::Outside => self.outline(p, round)?,
         };
         let past = match self.skirt {
             Skirt::Inside => half,
-            Skirt::Outside => half + play + card,
+            Skirt::Outside => round,
         };
         let eaves = self.outline(p, past + mm(self.overhang))?;
         let part = |kind: PieceKind, name: &str, outside: Result<Shell, ShellError>| {
