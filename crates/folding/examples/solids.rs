@@ -25,11 +25,7 @@ use random::Random;
 use serde_json::{Value, json};
 
 fn main() {
-    let mut numbers = std::env::args().skip(1).map(|text| text.parse::<u64>().unwrap_or(1));
-    let (count, seed) = (numbers.next().unwrap_or(10), numbers.next().unwrap_or(1));
-    for seed in seed..seed + count {
-        println!("{}", one(seed));
-    }
+    random::print_each(one);
 }
 
 fn one(seed: u64) -> Value {

@@ -128,6 +128,18 @@ pub struct Build {
     pub spare: Vec<(Lattice, usize)>,
 }
 
+impl Build {
+    /// How many bodies [`assemble`] puts before those of the fixtures, which come last.
+    #[must_use]
+    pub fn before_fixtures(&self) -> usize {
+        let plates = self.posts.iter().filter(|post| post.piece.stand == Stand::BasePlate).count();
+        let ties = self.biscuits.len() + self.pockets.len() + self.couplers.len();
+        let walls = self.walls.len() + 2 * self.fillers.len();
+        let bends = self.bent_walls.len() + self.turn_tiles.len() + self.bend_pockets.len();
+        self.tiles.len() + self.posts.len() + 2 * plates + walls + bends + self.caps.len() + ties
+    }
+}
+
 /// Every piece of a build in its place: tiles, posts (each followed by its plate and plug), walls,
 /// fillers (each followed by its plate), biscuits, pockets, caps, couplers, bent walls, turn tiles and their
 /// pockets, fixtures (a free-standing wall followed by its base plate). Each distinct piece is folded once.

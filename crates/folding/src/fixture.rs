@@ -4,7 +4,7 @@ use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::pieces::free_wall::FreeWall;
 use flatwright_geometry::pieces::piece::Piece;
-use flatwright_geometry::pieces::roof::{Form, Roof, caps};
+use flatwright_geometry::pieces::roof::Roof;
 use flatwright_geometry::pieces::solid::space::Vector as Space;
 use flatwright_geometry::pieces::stair::Stair;
 use parry3d_f64::math::{Matrix, Pose, Rotation, Vector};
@@ -63,20 +63,13 @@ fn roof(p: &Parameters, roof: &Roof) -> Result<Vec<Body>, PlaceError> {
         let nets = Roof::nets(p, &part)?;
         let name = part.name.rsplit(", ").next().unwrap_or_default();
         bodies.push(Body { name: format!("{name} of "), kind: part.kind, solids: shell::close(p, &nets)?.concat() });
-        if part.kind == PieceKind::Roof && matches!(roof.form, Form::Hip | Form::Gable) {
-            let strips = caps::strips(&part.outside).into_iter().filter(|strip| strip.ridge);
-            ridges.extend(
-                strips.map(|strip| {
-                    (strip.ends.map(|end| part.outside.points()[end]), part.outside.normal(strip.faces[0]))
-                }),
-            );
+        for strip in roof.strips(&part).iter().filter(|strip| strip.ridge && roof.plan.len() == 4) {
+            let outside = &part.outside;
+            let ends = strip.ends.map(|end| outside.points()[end]);
+            ridges.push((roof.strip(p, strip)?, ends, outside.normal(strip.faces[0])));
         }
     }
-    if roof.plan.len() > 4 {
-        return Ok(bodies);
-    }
-    let strips = roof.patterns(p)?.into_iter().filter(|pattern| pattern.kind == PieceKind::RidgeCap);
-    for (number, (pattern, (ends, normal))) in strips.zip(ridges).enumerate() {
+    for (number, (pattern, ends, normal)) in ridges.into_iter().enumerate() {
         let kind = pattern.kind;
         let fold = pattern.net.hinges.first().map(|hinge| hinge.angle).unwrap_or_default();
         let (sheet, half) = (sheet(p, pattern.stock), p.fold_allowance(fold, p.card).get() / 2.0);

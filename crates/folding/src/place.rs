@@ -202,22 +202,10 @@ pub fn plate_and_plug(p: &Parameters, name: &str, at: Lattice) -> Result<[Body; 
 /// # Errors
 /// Where the wall has no pattern or its net does not fold.
 pub fn wall(p: &Parameters, name: String, wall: &Wall, at: Lattice, north: bool) -> Result<Body, PlaceError> {
-    let start = (p.post_side() + p.play).get() / 2.0;
-    let half = p.wall_thickness().get() / 2.0;
-    let turns = u32::from(north);
-    let there =
-        Pose::from_parts(at_module(p, at, p.board.get()), turned(turns)) * upright(Vector::new(start, -half, 0.0), 0);
+    let there = beside_post(p, at, u32::from(north));
     let mut patterns = wall.patterns(p)?;
     let tray = patterns.pop_if(|pattern| pattern.kind == PieceKind::NicheBox);
-    let wall = patterns.swap_remove(0);
-    let mut body = match p.walls {
-        WallBuild::Card => folded(p, name, wall, there)?,
-        WallBuild::Board => {
-            // The paper of the facing is a part of the board's measured thickness.
-            let heights = (-p.board.get(), 0.0);
-            Body { name, kind: wall.kind, solids: vec![Solid { region: wall.material, heights, pose: there }] }
-        }
-    };
+    let mut body = hung(p, name, patterns.swap_remove(0), there)?;
     if let Some(tray) = tray {
         body.solids.extend(behind_wall(p, tray, there)?);
     }
@@ -267,25 +255,36 @@ pub fn bent_wall(p: &Parameters, name: String, wall: &BentWall, at: Lattice, tur
 /// # Errors
 /// Where it has no pattern or does not fold.
 pub fn filler(p: &Parameters, name: &str, filler: Filler, at: Lattice, turns: u32) -> Result<[Body; 2], PlaceError> {
-    let start = (p.post_side() + p.play).get() / 2.0;
-    let half = p.wall_thickness().get() / 2.0;
-    let there =
-        Pose::from_parts(at_module(p, at, p.board.get()), turned(turns)) * upright(Vector::new(start, -half, 0.0), 0);
     let mut patterns = filler.patterns(p)?;
     let plate = patterns.pop_if(|pattern| pattern.kind == PieceKind::WallBase);
-    let wall = patterns.swap_remove(0);
-    let body = match p.walls {
-        WallBuild::Card => folded(p, name.to_owned(), wall, there)?,
-        WallBuild::Board => {
-            let solids = vec![Solid { region: wall.material, heights: (-p.board.get(), 0.0), pose: there }];
-            Body { name: name.to_owned(), kind: PieceKind::Filler, solids }
-        }
-    };
+    let wall = hung(p, name.to_owned(), patterns.swap_remove(0), beside_post(p, at, turns))?;
+    let body = Body { kind: PieceKind::Filler, ..wall };
+    let start = (p.post_side() + p.play).get() / 2.0;
     let under = quarter(turns) * Affine::translate((start, 0.0));
     let t = p.board.get();
     let solids = plate.into_iter().map(|plate| slab(p, plate.material.moved(under), (at.x, at.y), (t, 2.0 * t)));
     let plate = Body { name: format!("plate of {name}"), kind: PieceKind::WallBase, solids: solids.collect() };
     Ok([body, plate])
+}
+
+/// Where a wall hangs that leaves the post at a lattice point to the east, turned counterclockwise by
+/// quarter turns.
+fn beside_post(p: &Parameters, at: Lattice, turns: u32) -> Pose {
+    let start = (p.post_side() + p.play).get() / 2.0;
+    let half = p.wall_thickness().get() / 2.0;
+    Pose::from_parts(at_module(p, at, p.board.get()), turned(turns)) * upright(Vector::new(start, -half, 0.0), 0)
+}
+
+/// A wall's net of card, folded, or its core of board.
+fn hung(p: &Parameters, name: String, wall: Pattern, there: Pose) -> Result<Body, PlaceError> {
+    Ok(match p.walls {
+        WallBuild::Card => folded(p, name, wall, there)?,
+        WallBuild::Board => {
+            // The paper of the facing is a part of the board's measured thickness.
+            let heights = (-p.board.get(), 0.0);
+            Body { name, kind: wall.kind, solids: vec![Solid { region: wall.material, heights, pose: there }] }
+        }
+    })
 }
 
 /// A niche's box, drawn in the wall's coordinates: its flanges' printed faces on the wall's back.

@@ -7,7 +7,6 @@ use flatwright_folding::scene::{Paint, Rgb, Shown, Skin};
 use flatwright_geometry::parameters::Parameters;
 use flatwright_geometry::pattern::PieceKind;
 use flatwright_geometry::pieces::piece::Piece as Part;
-use flatwright_geometry::pieces::post::Stand;
 use flatwright_geometry::pieces::solid::space::Vector;
 use flatwright_planning::assemble::Spot;
 use flatwright_planning::fittings::{CellSpot, Stance};
@@ -69,15 +68,6 @@ fn turned(Stance { axes, at }: Stance, by: f64) -> Stance {
     };
     let turn = |v: Vector| Vector::new(cos * v.x - sin * v.y, sin * v.x + cos * v.y, v.z);
     Stance { axes: axes.map(turn), at: turn(at) }
-}
-
-/// How many bodies of a build come before those of its fixtures.
-pub(super) fn others(build: &Build) -> usize {
-    let plates = build.posts.iter().filter(|post| post.piece.stand == Stand::BasePlate).count();
-    let ties = build.biscuits.len() + build.pockets.len() + build.couplers.len();
-    let walls = build.walls.len() + 2 * build.fillers.len();
-    let bends = build.bent_walls.len() + build.turn_tiles.len() + build.bend_pockets.len();
-    build.tiles.len() + build.posts.len() + 2 * plates + walls + bends + build.caps.len() + ties
 }
 
 /// Whether a body is one of a fixture, by its name: that has a word before it and its level after it.

@@ -292,7 +292,7 @@ fn shown_level<'a, 's>(
     let (built, _) = proof.levels.get(level)?;
     let mut counts = Counts::default();
     let work = &planned.levels[level].build;
-    let (bodies, standing) = bodies.split_at(fittings::others(&built.build).min(bodies.len()));
+    let (bodies, standing) = bodies.split_at(built.build.before_fixtures().min(bodies.len()));
     let shown = bodies.iter().map(|body| {
         let Some((spot, tile)) = counts.place(built, work, body.kind) else { return Shown::new(body, FACE, STOCK) };
         let pieces: Vec<&Piece> = planned.kinds_at(level, spot).flat_map(|kind| &kind.pieces).collect();

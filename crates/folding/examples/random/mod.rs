@@ -4,6 +4,15 @@
 
 use flatwright_geometry::units::Mm;
 
+/// Prints a line for each of COUNT seeds from SEED on, the program's two arguments.
+pub fn print_each<T: std::fmt::Display>(one: impl Fn(u64) -> T) {
+    let mut numbers = std::env::args().skip(1).map(|text| text.parse::<u64>().unwrap_or(1));
+    let (count, seed) = (numbers.next().unwrap_or(10), numbers.next().unwrap_or(1));
+    for seed in seed..seed + count {
+        println!("{}", one(seed));
+    }
+}
+
 /// The SplitMix64 generator (G. L. Steele, D. Lea, C. H. Flood, 2014), with its published constants.
 pub struct Random(pub u64);
 

@@ -131,15 +131,21 @@ impl Ground<'_> {
         let mut cells = Vec::new();
         for y in (-y1 / m).floor() as i64..=(-y0 / m).floor() as i64 {
             for x in (x0 / m).floor() as i64..=(x1 / m).floor() as i64 {
-                let (left, top) = (x as f64 * m, -(y as f64) * m);
-                let cell = Rect::new(left, top - m, left + m, top);
-                let area = Contour::rectangle(cell).map(Region::from);
-                if area.is_some_and(|area| fitting.shared(&[area], cell).is_some()) {
+                let area = self.cell((x, y));
+                if area.is_some_and(|(area, bounds)| fitting.shared(&[area], bounds).is_some()) {
                     cells.push((x, y));
                 }
             }
         }
         cells
+    }
+
+    /// The area of a cell.
+    fn cell(&self, (x, y): (i64, i64)) -> Option<(Region, Rect)> {
+        let m = self.sizes.module.get();
+        let (left, top) = (x as f64 * m, -(y as f64) * m);
+        let bounds = Rect::new(left, top - m, left + m, top);
+        Some((Contour::rectangle(bounds)?.into(), bounds))
     }
 
     fn floor(&self, fitting: &Standing<'_>) -> Option<PlanProblem> {
@@ -161,16 +167,12 @@ impl Ground<'_> {
     }
 
     /// Whether floor is under all of a fitting that lies in a cell: a turn covers parts of its cells.
-    fn is_covered(&self, fitting: &Standing<'_>, (x, y): (i64, i64)) -> bool {
-        if has_floor(self.level, (x, y)) {
+    fn is_covered(&self, fitting: &Standing<'_>, cell: (i64, i64)) -> bool {
+        if has_floor(self.level, cell) {
             return true;
         }
-        let m = self.sizes.module.get();
-        let (left, top) = (x as f64 * m, -(y as f64) * m);
-        let Some(cell) = Contour::rectangle(Rect::new(left, top - m, left + m, top)).map(Region::from) else {
-            return false;
-        };
-        let here = region::intersection(&fitting.outline, &[cell]);
+        let Some((area, _)) = self.cell(cell) else { return false };
+        let here = region::intersection(&fitting.outline, &[area]);
         let bare: f64 = region::difference(&here, &self.turned.floor).iter().map(Region::area).sum();
         // Between two tiles the play is open.
         let seams: f64 = here.iter().map(|part| part.outer.perimeter()).sum();

@@ -289,13 +289,26 @@ impl Roof {
         let mut patterns = Vec::new();
         for part in self.parts(p)? {
             patterns.extend(Self::nets(p, &part)?.into_iter().map(|made| made.pattern));
-            if part.kind == PieceKind::Roof && matches!(self.form, Form::Hip | Form::Gable) {
-                for strip in caps::strips(&part.outside) {
-                    patterns.push(strip.pattern(p, &self.detail())?);
-                }
+            for strip in self.strips(&part) {
+                patterns.push(self.strip(p, &strip)?);
             }
         }
         Ok(patterns)
+    }
+
+    /// The strips over the ridges and hips of one of its parts; none where it has no such.
+    #[must_use]
+    pub fn strips(&self, part: &Part) -> Vec<caps::Strip> {
+        let pitched = part.kind == PieceKind::Roof && matches!(self.form, Form::Hip | Form::Gable);
+        if pitched { caps::strips(&part.outside) } else { Vec::new() }
+    }
+
+    /// One of those strips, flat.
+    ///
+    /// # Errors
+    /// None for a roof that closes.
+    pub fn strip(&self, p: &Parameters, strip: &caps::Strip) -> Result<Pattern, PieceError> {
+        strip.pattern(p, &self.detail())
     }
 
     /// Its ridges, hips and valleys as a drawing shows them, in modules; none for a flat one.
